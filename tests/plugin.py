@@ -1,0 +1,64 @@
+"""Chooses and starts what the tests run on, before Django reads its settings.
+
+`--on postgres` (the default) is the served shop: PostgreSQL and a Redis-protocol server, those of
+DATABASE_URL and REDIS_URL or else servers of this run's own. `--on sqlite` is the embedded shop: a
+database file and tasks in process. Workers of pytest-xdist inherit the environment of the process
+that started them, and with it the servers.
+"""
+
+import os
+from contextlib import ExitStack
+
+import pytest
+
+from tests.servers import Keeper, Postgres, Valkey
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--on",
+        choices=["postgres", "sqlite"],
+        default="postgres",
+        help="The database to test on; with sqlite, use '-m main_job' as `make test` does.",
+    )
+
+
+# Before pytest-django's own, which loads the settings.
+@pytest.hookimpl(tryfirst=True)
+def pytest_load_initial_conftests(early_config: pytest.Config) -> None:
+    chosen = early_config.known_args_namespace
+    if "PYTEST_XDIST_WORKER" in os.environ or chosen.help or chosen.version:
+        return
+    servers = ExitStack()
+    early_config.add_cleanup(servers.close)
+    os.environ.setdefault(
+        "SHIMWRIGHT_SECRET_KEY", "only-for-tests-and-long-enough-to-please-the-system-check"
+    )
+    if chosen.on == "sqlite":
+        use_embedded(servers)
+    else:
+        use_served(servers)
+
+
+def use_embedded(servers: ExitStack) -> None:
+    """A database in a file, not in memory, because two counters are two connections."""
+    directory = servers.enter_context(Keeper()).directory
+    os.environ["DATABASE_URL"] = f"sqlite:///{directory / 'shop.sqlite3'}"
+    os.environ.pop("REDIS_URL", None)
+
+
+def use_served(servers: ExitStack) -> None:
+    """The named servers, or our own for each that is not named."""
+    named = os.environ.get("DATABASE_URL")
+    if named and named.startswith("sqlite:"):
+        raise pytest.UsageError(
+            "DATABASE_URL names a SQLite file: unset it, name a PostgreSQL, or say --on sqlite."
+        )
+    if not named:
+        os.environ["DATABASE_URL"] = servers.enter_context(Postgres()).url
+    if not os.environ.get("REDIS_URL"):
+        os.environ["REDIS_URL"] = servers.enter_context(Valkey()).url
+
+
+def pytest_report_header(config: pytest.Config) -> str:
+    return f"shop: tested on {config.getoption('--on')}"
