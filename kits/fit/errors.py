@@ -1,0 +1,22 @@
+"""Errors of the fit package, and the one check of argument types they share."""
+
+from __future__ import annotations
+
+from typing import Any
+
+
+class FitError(ValueError):
+    """A value that the fit package cannot use; the message says what to do instead."""
+
+
+class LengthError(FitError):
+    """A text or number that is not an exact length."""
+
+
+def expect(value: Any, kind: type | tuple[type, ...], what: str) -> None:
+    """Raise TypeError unless value is of that kind; a bool never counts as a number."""
+    kinds = kind if isinstance(kind, tuple) else (kind,)
+    wrong_bool = isinstance(value, bool) and bool not in kinds
+    if wrong_bool or not isinstance(value, kinds):
+        names = " or ".join(k.__name__ for k in kinds)
+        raise TypeError(f"{what} must be {names}, not {type(value).__name__} {value!r}")
