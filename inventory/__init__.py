@@ -1,0 +1,1 @@
+"""Parts, places, the ledger, promises, walks and buying. Knows neither kits nor shop."""

@@ -1,0 +1,106 @@
+"""The ledger of movements, only ever added, and the balances that are derived from it.
+
+`Balance` is kept per place (and lot), `Stock` per part; both are written in the same transaction as
+the movement by `inventory.ledger`, and `manage.py check_ledger` proves that they agree.
+"""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from .parts import Lot, Part
+from .places import Place
+
+
+class Movement(models.Model):
+    class Act(models.TextChoices):
+        RECEIVE = "receive", "received"
+        PUT_AWAY = "put away", "put away"
+        PICK = "pick", "picked"
+        SHIP = "ship", "shipped"
+        COUNT = "count", "count difference"
+        SCRAP = "scrap", "scrapped"
+        RETURN = "return", "returned"
+
+    at = models.DateTimeField(db_index=True)
+    act = models.CharField(max_length=8, choices=Act.choices)
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="movements")
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
+    quantity = models.PositiveIntegerField()
+    origin = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="movements_out")
+    destination = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="movements_in")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    reference = models.CharField(max_length=60, blank=True)
+    purchase_line = models.ForeignKey(
+        "PurchaseLine", on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
+    )
+
+    class Meta:
+        ordering = ["id"]
+        permissions = [
+            ("receive_goods", "Can receive goods and put them away"),
+            ("correct_stock", "Can correct stock"),
+        ]
+        constraints = [
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="movement_moves_something"),
+            models.CheckConstraint(condition=~Q(origin=F("destination")), name="movement_changes_place"),
+        ]
+        indexes = [models.Index(fields=["part", "id"], name="movement_history_of_part")]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} x {self.part} {self.origin} to {self.destination}"
+
+
+class Balance(models.Model):
+    """What lies in one place; `allotted` is what walks have already spoken for there."""
+
+    place = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="balances")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="balances")
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, null=True, blank=True, related_name="balances")
+    quantity = models.IntegerField(default=0)
+    allotted = models.IntegerField(default=0)
+
+    class Meta:
+        ordering = ["part", "place"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["part", "place"], condition=Q(lot__isnull=True), name="one_balance_per_place"
+            ),
+            models.UniqueConstraint(
+                fields=["part", "place", "lot"], condition=Q(lot__isnull=False), name="one_balance_per_lot"
+            ),
+            models.CheckConstraint(condition=Q(quantity__gte=0), name="balance_not_below_zero"),
+            models.CheckConstraint(
+                condition=Q(allotted__gte=0, allotted__lte=F("quantity")), name="allotted_within_balance"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} x {self.part} in {self.place}"
+
+
+class Stock(models.Model):
+    """One row per part: the row that is locked, in part order, before stock is promised or moved.
+
+    `held` and `committed` count only what is kept from stock on hand; what is kept from a purchase
+    line is counted on that line.
+    """
+
+    part = models.OneToOneField(Part, on_delete=models.PROTECT, primary_key=True, related_name="stock")
+    on_hand = models.IntegerField(default=0)
+    held = models.IntegerField(default=0)
+    committed = models.IntegerField(default=0)
+
+    class Meta:
+        ordering = ["part"]
+        verbose_name_plural = "stock"
+        constraints = [
+            models.CheckConstraint(condition=Q(on_hand__gte=0), name="on_hand_not_below_zero"),
+            models.CheckConstraint(condition=Q(held__gte=0, committed__gte=0), name="kept_not_below_zero"),
+            models.CheckConstraint(
+                condition=Q(on_hand__gte=F("held") + F("committed")), name="kept_within_on_hand"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.on_hand} on hand of {self.part}"

@@ -1,0 +1,130 @@
+"""Parts: one thing on a shelf, of one maker, under one part number."""
+
+import re
+from typing import Any
+
+from django.db import models
+from django.db.models import F, Q
+from django.db.models.functions import Upper
+
+
+def scan_key(number: str) -> str:
+    """A part number as a scanner or a hurried person gives it: capitals and digits only."""
+    return re.sub(r"[^0-9A-Z]", "", number.upper())
+
+
+class Maker(models.Model):
+    code = models.SlugField(max_length=20, unique=True)
+    name = models.CharField(max_length=80, unique=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Category(models.Model):
+    code = models.SlugField(max_length=40, unique=True)
+    name = models.CharField(max_length=80)
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name_plural = "categories"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Part(models.Model):
+    class Tracking(models.TextChoices):
+        NONE = "none", "not tracked"
+        LOT = "lot", "by lot"
+        SERIAL = "serial", "by serial number"
+
+    class Standing(models.TextChoices):
+        CURRENT = "current", "current"
+        RUN_OUT = "run out", "sold until gone"
+        ENDED = "ended", "no longer sold"
+
+    maker = models.ForeignKey(Maker, on_delete=models.PROTECT, related_name="parts")
+    number = models.CharField(max_length=40)
+    key = models.CharField(max_length=40, editable=False, db_index=True)
+    name = models.CharField(max_length=120)
+    category = models.ForeignKey(Category, on_delete=models.PROTECT, related_name="parts")
+    price = models.DecimalField(max_digits=10, decimal_places=2)
+    tracking = models.CharField(max_length=6, choices=Tracking.choices, default=Tracking.NONE)
+    standing = models.CharField(max_length=7, choices=Standing.choices, default=Standing.CURRENT)
+    home = models.ForeignKey("Place", on_delete=models.PROTECT, null=True, blank=True, related_name="home_of")
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["maker__name", "number"]
+        constraints = [
+            models.UniqueConstraint("maker", Upper("number"), name="part_number_once_per_maker"),
+            models.CheckConstraint(condition=Q(price__gte=0), name="part_price_not_negative"),
+        ]
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        self.key = scan_key(self.number)
+        super().save(*args, **kwargs)
+
+    def __str__(self) -> str:
+        return f"{self.maker.name} {self.number} {self.name}"
+
+
+class AlternateNumber(models.Model):
+    """Another number under which the same part is known: on an old box, a barcode, a supplier's list."""
+
+    class Kind(models.TextChoices):
+        BARCODE = "barcode", "barcode"
+        EARLIER = "earlier", "maker's earlier number"
+        TRADE = "trade", "number used in the trade"
+
+    part = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="alternate_numbers")
+    number = models.CharField(max_length=40)
+    key = models.CharField(max_length=40, editable=False, db_index=True)
+    kind = models.CharField(max_length=7, choices=Kind.choices)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [models.UniqueConstraint(fields=["part", "key"], name="alternate_number_once_per_part")]
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        self.key = scan_key(self.number)
+        super().save(*args, **kwargs)
+
+    def __str__(self) -> str:
+        return self.number
+
+
+class Supersession(models.Model):
+    """The maker replaced one part by another; `drop_in` says that nothing else has to change."""
+
+    old = models.OneToOneField(Part, on_delete=models.PROTECT, related_name="superseded_by")
+    new = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="supersedes")
+    since = models.DateField()
+    drop_in = models.BooleanField(default=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(old=F("new")), name="supersession_not_by_itself"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.old} is superseded by {self.new}"
+
+
+class Lot(models.Model):
+    """A delivered batch or a single serial-numbered piece of a tracked part."""
+
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
+    code = models.CharField(max_length=40)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [models.UniqueConstraint(fields=["part", "code"], name="lot_once_per_part")]
+
+    def __str__(self) -> str:
+        return self.code

@@ -1,0 +1,1 @@
+"""Engines, kit templates, fit and customised kits. Knows inventory, never the shop."""

@@ -1,0 +1,102 @@
+"""What the project is made of: apps, middleware, templates, security, the shop's own figures."""
+
+import os
+from decimal import Decimal
+from pathlib import Path
+
+from django.core.exceptions import ImproperlyConfigured
+
+BASE_DIR = Path(__file__).resolve().parent.parent.parent
+
+
+def _flag(name: str, default: bool) -> bool:
+    return os.environ.get(name, "yes" if default else "no").strip().lower() in {"1", "yes", "true", "on"}
+
+
+DEBUG = _flag("SHIMWRIGHT_DEBUG", False)
+
+SECRET_KEY = os.environ.get("SHIMWRIGHT_SECRET_KEY", "")
+if not SECRET_KEY:
+    if os.environ.get("DATABASE_URL"):
+        raise ImproperlyConfigured(
+            "Set SHIMWRIGHT_SECRET_KEY to a long random text: a served shop must not run on the demo key."
+        )
+    SECRET_KEY = "embedded-demo-key-not-for-a-served-shop"
+
+ALLOWED_HOSTS = os.environ.get("SHIMWRIGHT_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
+CSRF_TRUSTED_ORIGINS = [origin for origin in os.environ.get("SHIMWRIGHT_ORIGINS", "").split(",") if origin]
+
+INSTALLED_APPS = [
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_filters",
+    "django_htmx",
+    "rest_framework",
+    "rest_framework.authtoken",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    "inventory",
+    "kits",
+    "shop",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+
+ROOT_URLCONF = "shop.urls"
+WSGI_APPLICATION = "shop.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "shop" / "desks" / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+
+STATIC_URL = "static/"
+STATIC_ROOT = BASE_DIR / "staticfiles"
+STATICFILES_DIRS = [BASE_DIR / "shop" / "desks" / "static"]
+WHITENOISE_USE_FINDERS = True
+
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "desks"
+LOGOUT_REDIRECT_URL = "sign-in"
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = os.environ.get("SHIMWRIGHT_TIME_ZONE", "Europe/Dublin")
+USE_I18N = False
+USE_TZ = True
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+# The shop's own figures. Money is in one currency; the code never assumes which.
+SHOP_NAME = os.environ.get("SHIMWRIGHT_SHOP_NAME", "Shimwright")
+SHOP_CURRENCY = os.environ.get("SHIMWRIGHT_CURRENCY", "EUR")
+SHOP_TAX_PERCENT = Decimal(os.environ.get("SHIMWRIGHT_TAX_PERCENT", "23"))
+SHOP_QUOTE_DAYS = int(os.environ.get("SHIMWRIGHT_QUOTE_DAYS", "14"))
+SHOP_HOLD_HOURS = int(os.environ.get("SHIMWRIGHT_HOLD_HOURS", "48"))
