@@ -73,7 +73,10 @@ def unknown(title: str, missing: Sequence[Term], wanted: Wanted, room: Fraction 
     names = " and ".join(term.measured.label for term in missing)
     verb = "is" if len(missing) == 1 else "are"
     tools = " and ".join(_measure(term, room) for term in missing)
-    return f"{title} is unknown because {names} {verb}, wanted {wanted.format()}. Measure {tools}."
+    return (
+        f"{title} cannot be worked out, because {names} {verb} unknown; wanted {wanted.format()}. "
+        f"Measure {tools}."
+    )
 
 
 def _is(title: str, result: Band, wanted: Wanted) -> str:
