@@ -65,12 +65,12 @@ class Part(models.Model):
             models.CheckConstraint(condition=Q(price__gte=0), name="part_price_not_negative"),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.maker.name} {self.number} {self.name}"
+
     def save(self, *args: Any, **kwargs: Any) -> None:
         self.key = scan_key(self.number)
         super().save(*args, **kwargs)
-
-    def __str__(self) -> str:
-        return f"{self.maker.name} {self.number} {self.name}"
 
 
 class AlternateNumber(models.Model):
@@ -90,12 +90,12 @@ class AlternateNumber(models.Model):
         ordering = ["number"]
         constraints = [models.UniqueConstraint(fields=["part", "key"], name="alternate_number_once_per_part")]
 
+    def __str__(self) -> str:
+        return self.number
+
     def save(self, *args: Any, **kwargs: Any) -> None:
         self.key = scan_key(self.number)
         super().save(*args, **kwargs)
-
-    def __str__(self) -> str:
-        return self.number
 
 
 class Supersession(models.Model):

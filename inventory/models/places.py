@@ -44,9 +44,9 @@ class Place(models.Model):
             ),
         ]
 
+    def __str__(self) -> str:
+        return self.code
+
     @property
     def is_inside(self) -> bool:
         return self.kind in self.INSIDE
-
-    def __str__(self) -> str:
-        return self.code

@@ -31,12 +31,12 @@ class PurchaseOrder(models.Model):
             )
         ]
 
+    def __str__(self) -> str:
+        return self.number
+
     @property
     def number(self) -> str:
         return f"B{self.pk:05d}"
-
-    def __str__(self) -> str:
-        return self.number
 
 
 class PurchaseLine(models.Model):

@@ -38,9 +38,9 @@ class Offer(models.Model):
             models.CheckConstraint(condition=Q(pack__gt=0, least__gt=0), name="offer_sells_whole_packs"),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.part} from {self.supplier}"
+
     @property
     def days(self) -> int:
         return self.supplier.lead_days if self.lead_days is None else self.lead_days
-
-    def __str__(self) -> str:
-        return f"{self.part} from {self.supplier}"

@@ -29,12 +29,12 @@ class Walk(models.Model):
             )
         ]
 
+    def __str__(self) -> str:
+        return self.number
+
     @property
     def number(self) -> str:
         return f"W{self.pk:05d}"
-
-    def __str__(self) -> str:
-        return self.number
 
 
 class WalkStop(models.Model):
@@ -57,9 +57,9 @@ class WalkStop(models.Model):
             models.CheckConstraint(condition=Q(picked__lte=F("quantity")), name="picked_within_wanted"),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.quantity} x {self.part} from {self.place}"
+
     @property
     def left(self) -> int:
         return self.quantity - self.picked
-
-    def __str__(self) -> str:
-        return f"{self.quantity} x {self.part} from {self.place}"

@@ -26,12 +26,12 @@ class CustomKit(models.Model):
         ordering = ["-id"]
         permissions = [("customise", "Can open custom kits and swap parts")]
 
+    def __str__(self) -> str:
+        return f"{self.number} {self.revision.template} for {self.engine}"
+
     @property
     def number(self) -> str:
         return f"K{self.pk:05d}"
-
-    def __str__(self) -> str:
-        return f"{self.number} {self.revision.template} for {self.engine}"
 
 
 class Fill(models.Model):

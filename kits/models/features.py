@@ -63,15 +63,15 @@ class Feature(models.Model):
             ),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.kind}: {self.text or self.band or 'unknown'}"
+
     @property
     def band(self) -> Band | None:
         """The length band, or None where it is unknown (or not a length)."""
         if self.lo is None or self.hi is None:
             return None
         return Band(Length(self.lo), Length(self.hi))
-
-    def __str__(self) -> str:
-        return f"{self.kind}: {self.text or self.band or 'unknown'}"
 
 
 class PartFeature(Feature):

@@ -40,12 +40,12 @@ class Order(models.Model):
         ]
         indexes = [models.Index(fields=["state", "accepted_at"], name="orders_by_state")]
 
+    def __str__(self) -> str:
+        return self.number
+
     @property
     def number(self) -> str:
         return f"S{self.pk:05d}"
-
-    def __str__(self) -> str:
-        return self.number
 
 
 class Parcel(models.Model):
@@ -64,12 +64,12 @@ class Parcel(models.Model):
             )
         ]
 
+    def __str__(self) -> str:
+        return self.number
+
     @property
     def number(self) -> str:
         return f"P{self.pk:05d}"
-
-    def __str__(self) -> str:
-        return self.number
 
 
 class OrderKit(models.Model):

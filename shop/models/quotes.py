@@ -47,12 +47,12 @@ class Quote(models.Model):
             ),
         ]
 
+    def __str__(self) -> str:
+        return self.number
+
     @property
     def number(self) -> str:
         return f"Q{self.pk:05d}"
-
-    def __str__(self) -> str:
-        return self.number
 
 
 class QuoteKit(models.Model):
@@ -77,13 +77,13 @@ class QuoteKit(models.Model):
             ),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.quantity} x {self.title}"
+
     @property
     def difference(self) -> Decimal:
         """What the customer's swaps add to (or take off) the standard kit."""
         return self.price - self.standard_price
-
-    def __str__(self) -> str:
-        return f"{self.quantity} x {self.title}"
 
 
 class QuoteLine(models.Model):
