@@ -13,6 +13,8 @@ import pytest
 
 from tests.servers import Keeper, Postgres, Valkey
 
+SECRET_KEY = "for-tests-only-and-as-long-as-the-system-check-asks-for"
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
@@ -31,9 +33,7 @@ def pytest_load_initial_conftests(early_config: pytest.Config) -> None:
         return
     servers = ExitStack()
     early_config.add_cleanup(servers.close)
-    os.environ.setdefault(
-        "SHIMWRIGHT_SECRET_KEY", "only-for-tests-and-long-enough-to-please-the-system-check"
-    )
+    os.environ.setdefault("SHIMWRIGHT_SECRET_KEY", SECRET_KEY)
     if chosen.on == "sqlite":
         use_embedded(servers)
     else:

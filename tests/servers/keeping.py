@@ -7,6 +7,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -34,13 +35,14 @@ class Keeper:
     def __init__(self) -> None:
         parent = tempfile.gettempdir()
         if len(parent) > LONGEST_PARENT:
-            parent = "/tmp"
+            parent = "/tmp"  # noqa: S108 - mkdtemp picks the name and closes it to others.
         self.directory = Path(tempfile.mkdtemp(prefix="shim-", dir=parent))
         self._process = subprocess.Popen(
             [sys.executable, "-I", "-S", str(Path(__file__).with_name("keeper.py")), str(self.directory)],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
+            bufsize=0,
             start_new_session=True,
         )
 
@@ -100,8 +102,5 @@ class Keeper:
 
     def _send(self, message: bytes) -> None:
         assert self._process.stdin is not None
-        try:
+        with suppress(BrokenPipeError):  # The keeper has ended; wait_until and close report why.
             self._process.stdin.write(message)
-            self._process.stdin.flush()
-        except BrokenPipeError:
-            pass  # The keeper has ended; wait_until and close report why.

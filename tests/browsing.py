@@ -1,0 +1,63 @@
+"""A real browser for the pages: Debian's Chromium, driven by Playwright."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:  # Playwright takes a moment to import, and most runs need no browser.
+    from playwright.sync_api import Browser, Page
+    from pytest_django.live_server_helper import LiveServer
+
+PROGRAMS = ["chromium", "chromium-browser", "google-chrome"]
+ARGUMENTS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PATIENCE_MS = 15_000
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Browser tests come last, so that no other test shares a thread with Playwright's event loop."""
+    items.sort(key=lambda item: "browser" in getattr(item, "fixturenames", ()))
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One Chromium for all browser tests; a machine without it fails them and says what to install."""
+    from playwright.sync_api import sync_playwright
+
+    program = next(filter(None, map(shutil.which, PROGRAMS)), None)
+    if program is None:
+        pytest.fail("No Chromium for the browser tests: `apt-get install chromium`, then run again.")
+    # Playwright's sync API keeps an event loop alive in this thread, and Django refuses to query from
+    # a thread that has one. Nothing of ours ever runs in that loop, so the refusal guards nothing here.
+    with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
+        patch.setitem(os.environ, "DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+        browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def page(browser: Browser, live_server: LiveServer) -> Iterator[Page]:
+    """A fresh page of a fresh visitor; `page.goto("/")` is the served shop. A script error fails the test."""
+    context = browser.new_context(base_url=live_server.url)
+    context.set_default_timeout(PATIENCE_MS)
+    page = context.new_page()
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    yield page
+    context.close()
+    assert errors == []

@@ -1,0 +1,23 @@
+"""What any test may ask for."""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+from tests import threads
+from tests.flushing import flushing_past_triggers
+
+pytest_plugins = ["tests.browsing"]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _flushes_go_past_triggers() -> Iterator[None]:
+    with flushing_past_triggers():
+        yield
+
+
+@pytest.fixture
+def run_in_threads(transactional_db: None) -> Callable[..., list[Any]]:
+    """`run_in_threads(a, b)` runs both at once over two connections; see tests/threads.py."""
+    return threads.run_in_threads
