@@ -8,7 +8,7 @@ import pytest
 from tests import threads
 from tests.flushing import flushing_past_triggers
 
-pytest_plugins = ["tests.browsing"]
+pytest_plugins = ["tests.browsing", "tests.clerks"]
 
 
 @pytest.fixture(scope="session", autouse=True)
