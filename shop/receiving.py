@@ -1,0 +1,27 @@
+"""Act at the dock: receive a delivery, and let the orders that waited for it go ahead."""
+
+from collections.abc import Mapping, Sequence
+
+from django.contrib.auth.models import User
+from django.utils import timezone
+
+from inventory import buying
+from inventory.acting import act
+from inventory.models import PurchaseOrder, Receipt
+
+from .ordering import review_waiting
+
+
+@act("inventory.receive_goods")
+def receive(
+    user: User,
+    order: PurchaseOrder,
+    *,
+    delivery_note: str,
+    quantities: Mapping[int, int],
+    lots: Mapping[int, Sequence[str]] | None = None,
+) -> Receipt:
+    """Book what came of a purchase order; quantities and lots are by purchase line, as in buying."""
+    receipt = buying.receive(user, order, delivery_note=delivery_note, quantities=quantities, lots=lots or {})
+    review_waiting(timezone.now())
+    return receipt
