@@ -34,6 +34,7 @@ __all__ = [
     "lapse",
     "make_commitment",
     "release",
+    "reserve",
     "settle_receipt",
     "use_up",
 ]
@@ -60,13 +61,13 @@ def hold(_user: User, wants: Mapping[int, int], *, until: datetime, reference: s
             f"A hold ends in the future, not at {timezone.localtime(until):%-d %b %Y %H:%M}.",
             code="until-is-past",
         )
-    return _reserve(wants, Reservation(kind=Reservation.Kind.HOLD, until=until, reference=reference), now)
+    return reserve(wants, Reservation(kind=Reservation.Kind.HOLD, until=until, reference=reference), now)
 
 
 @act("inventory.keep_stock")
 def commit(_user: User, wants: Mapping[int, int], *, reference: str) -> Reservation:
     """Keep `wants` (part id: how many) for an order. Raises Short."""
-    return _reserve(wants, Reservation(kind=Reservation.Kind.COMMITMENT, reference=reference), timezone.now())
+    return reserve(wants, Reservation(kind=Reservation.Kind.COMMITMENT, reference=reference), timezone.now())
 
 
 @act("inventory.keep_stock")
@@ -105,7 +106,8 @@ def release(_user: User, reservation: Reservation) -> Reservation:
     return reservation
 
 
-def _reserve(wants: Mapping[int, int], reservation: Reservation, now: datetime) -> Reservation:
+def reserve(wants: Mapping[int, int], reservation: Reservation, now: datetime) -> Reservation:
+    """Save `reservation` with all of `wants` kept for it, or raise Short. Plain: for acts to call."""
     if not wants or min(wants.values()) < 1:
         raise ActError("Name at least one part, and at least one piece of each.", code="nothing-wanted")
     _must_exist(wants)

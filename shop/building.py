@@ -42,23 +42,23 @@ def confirm_lots(order: Order, taken: Sequence[WalkStop], lots: Mapping[str, Seq
             picked.setdefault(stop.part_id, Counter())[stop.lot.code] += 1
     scanned = _by_part(order, parts, lots)
     for pk, part in parts.items():
-        codes = scanned.get(pk, Counter())
-        strange = sorted(codes - picked[pk]) if part.tracking == Part.Tracking.SERIAL else []
-        strange = strange or sorted(set(codes) - set(picked[pk]))
+        codes, there = scanned.get(pk, Counter()), picked.get(pk, Counter())
+        strange = sorted(codes - there) if part.tracking == Part.Tracking.SERIAL else []
+        strange = strange or sorted(set(codes) - set(there))
         if strange:
             raise ActError(
                 f"{', '.join(strange)} of {part} was not picked for {order}: picked were "
-                f"{', '.join(sorted(picked[pk]))}. Take out the piece that was scanned and look for the right one.",
+                f"{', '.join(sorted(there))}. Take that piece out and look for the right one.",
                 code="wrong-lot",
                 part=part.number,
                 scanned=sorted(codes.elements()),
-                picked=sorted(picked[pk]),
+                picked=sorted(there),
             )
-        missing = sorted(set(picked[pk]) - set(codes))
+        missing = sorted(set(there) - set(codes))
         if missing:
             what = "serial number" if part.tracking == Part.Tracking.SERIAL else "lot"
             raise ActError(
-                f"Scan the {what} of {part} as it goes into the parcel: {', '.join(missing)} is still missing.",
+                f"Scan the {what} of {part} as it goes into the parcel; still missing: {', '.join(missing)}.",
                 code="lot-needed",
                 part=part.number,
                 missing=missing,

@@ -11,8 +11,9 @@ from django.utils import timezone
 
 from inventory import buying, reserving
 from inventory.acting import act
-from inventory.models import Alert, PurchaseLine, PurchaseOrder, Reservation
-from inventory.promising import free
+from inventory.ledger import lock_stock
+from inventory.models import Alert, Reservation
+from inventory.promising import free, to_come
 
 from .models import Order, OrderKit, Quote
 from .quoting import live_hold, locked_open
@@ -69,12 +70,12 @@ def review_waiting(now: datetime) -> list[Order]:
         .order_by("accepted_at", "id")
     )
     wants = wants_by_quote(order.quote_id for order in waiting if order.reservation is None)
+    lock_stock({part for wanted in wants.values() for part in wanted})
     for order in waiting:
         if order.reservation is None:
+            kept = Reservation(kind=Reservation.Kind.COMMITMENT, reference=order.number)
             try:
-                kept = reserving.keep(
-                    wants[order.quote_id], Reservation.Kind.COMMITMENT, None, order.number, now
-                )
+                reserving.reserve(wants[order.quote_id], kept, now)
             except reserving.Short:
                 continue
             _give(order, kept, now)
@@ -136,9 +137,9 @@ def _all_here(kept: Reservation) -> bool:
 def _short(wants: Mapping[int, int], now: datetime) -> dict[int, int]:
     """By how much what is wanted exceeds what is free and what is free of what is to come."""
     here = free(wants, now)
-    coming: Counter[int] = Counter()
-    for line in PurchaseLine.objects.filter(part__in=wants, order__state=PurchaseOrder.State.SENT):
-        coming[line.part_id] += line.quantity - line.received - line.reserved
+    coming = Counter(
+        {part: sum(arrival.left for arrival in arrivals) for part, arrivals in to_come(wants, now).items()}
+    )
     return {
         part: wanted - here[part] - coming[part]
         for part, wanted in wants.items()

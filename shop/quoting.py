@@ -139,7 +139,7 @@ def live_hold(quote: Quote, now: datetime) -> Reservation | None:
 
 def in_words(moment: datetime) -> str:
     """A moment as the shop's own clock shows it."""
-    return f"{timezone.localtime(moment):%Y-%m-%d %H:%M}"
+    return f"{timezone.localtime(moment):%-d %b %Y %H:%M}"
 
 
 def _locked_quote(quote: Quote) -> Quote:

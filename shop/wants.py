@@ -52,10 +52,11 @@ def work_days(quote: Quote) -> int:
 def date_kept(reservation: Reservation, today: date) -> date:
     """When the last part that the reservation keeps is here: today, or when its delivery is due.
 
-    A delivery that is overdue counts as due today: nobody knows better, and buying is being asked.
+    An overdue delivery is not expected before tomorrow, as in a promise.
     """
     due = reservation.lines.filter(purchase_line__isnull=False).values_list("purchase_line__due", flat=True)
-    return max([today, *due])
+    tomorrow = today + timedelta(days=1)
+    return max([today, *(day if day and day >= today else tomorrow for day in due)])
 
 
 def date_promised(quote: Quote, wants: Mapping[int, int], now: datetime) -> date | None:
@@ -74,4 +75,4 @@ def promise_in_words(what: str, wants: Mapping[int, int], now: datetime) -> tupl
         )
     if on <= timezone.localdate(now):
         return on, f"{what} cannot be kept now, but could be today: try again."
-    return on, f"{what} cannot be kept now; all of it can be here on {on:%Y-%m-%d}."
+    return on, f"{what} cannot be kept now; all of it can be here on {on:%-d %b %Y}."

@@ -21,7 +21,7 @@ if not SECRET_KEY:
         raise ImproperlyConfigured(
             "Set SHIMWRIGHT_SECRET_KEY to a long random text: a served shop must not run on the demo key."
         )
-    SECRET_KEY = "embedded-demo-key-not-for-a-served-shop"  # noqa: S105  # refused above when served
+    SECRET_KEY = "embedded-demo-key-not-for-a-served-shop"  # refused above when served
 
 ALLOWED_HOSTS = os.environ.get("SHIMWRIGHT_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
 CSRF_TRUSTED_ORIGINS = [origin for origin in os.environ.get("SHIMWRIGHT_ORIGINS", "").split(",") if origin]
@@ -62,7 +62,10 @@ WSGI_APPLICATION = "shop.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
-        "DIRS": [BASE_DIR / "shop" / "desks" / "templates"],
+        "DIRS": [
+            BASE_DIR / "shop" / "desks" / "templates",
+            BASE_DIR / "shop" / "documents" / "templates",
+        ],
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [
