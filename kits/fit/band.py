@@ -60,7 +60,7 @@ class Band:
             if match := pattern.fullmatch(cleaned):
                 return read(match)
         raise FitError(
-            f"{text[:60]!r} is not a size; write it as in 19.05 +0.02/-0.00 mm, 19.05 +/-0.02 mm, "
+            f"{cleaned!r} is not a size; write it as in 19.05 +0.02/-0.00 mm, 19.05 +/-0.02 mm, "
             "0.7495..0.7500 in, 25 H7 mm or 19.05 mm"
         )
 
@@ -134,7 +134,7 @@ def _length(number: str, match: re.Match[str], *units: str) -> Length:
     """The length of a signed number in the first of these named units that the text gives."""
     unit = next((match[name] for name in units if match[name]), None)
     if unit is None:
-        raise FitError(f"{match[0][:60]!r} has no unit; add mm, um, in or thou")
+        raise FitError(f"{match[0]!r} has no unit; add mm, um, in or thou")
     sign = -1 if number.startswith("-") else 1
     return Length.of(sign * read_number(number.lstrip("+- ")), unit)
 

@@ -1,4 +1,4 @@
-"""Errors of the fit package, and the one check of argument types they share."""
+"""Errors of the fit package, and its one check of argument types."""
 
 from __future__ import annotations
 
@@ -20,3 +20,16 @@ def expect(value: Any, kind: type | tuple[type, ...], what: str) -> None:
     if wrong_bool or not isinstance(value, kinds):
         names = " or ".join(k.__name__ for k in kinds)
         raise TypeError(f"{what} must be {names}, not {type(value).__name__} {value!r}")
+
+
+def expect_fields(instance: object, **kinds: type | tuple[type, ...]) -> None:
+    """Raise TypeError unless each named field of a dataclass is of its kind."""
+    for field, kind in kinds.items():
+        expect(getattr(instance, field), kind, f"{type(instance).__name__}.{field}")
+
+
+def expect_items(items: tuple[Any, ...], kind: type, what: str) -> None:
+    """Raise TypeError unless it is a tuple with every item of that kind."""
+    expect(items, tuple, what)
+    for item in items:
+        expect(item, kind, f"each of {what}")

@@ -11,7 +11,7 @@ from typing import Any
 
 from kits.fit.band import Band
 from kits.fit.chain import check_sign_and_factor
-from kits.fit.errors import FitError, expect
+from kits.fit.errors import FitError, expect, expect_fields, expect_items
 from kits.fit.length import ZERO, Length
 
 Plain = dict[str, Any]
@@ -53,9 +53,7 @@ class Measured:
     source: str
 
     def __post_init__(self) -> None:
-        for value, what in ((self.owner, "owner"), (self.name, "name"), (self.source, "source")):
-            expect(value, str, f"a feature's {what}")
-        expect(self.band, (Band, type(None)), "a feature's band")
+        expect_fields(self, owner=str, name=str, band=(Band, type(None)), source=str)
 
     @property
     def label(self) -> str:
@@ -84,13 +82,8 @@ class Work:
     done_by: str
 
     def __post_init__(self) -> None:
-        for value, what in ((self.code, "code"), (self.name, "name"), (self.done_by, "doer")):
-            expect(value, str, f"a work's {what}")
-        expect(self.lowers, bool, "whether a work lowers a size")
-        expect(self.most, Length, "the most a work takes")
-        expect(self.keeps, Length, "what a work keeps")
-        expect(self.price, Decimal, "a work's price")
-        expect(self.minutes, int, "a work's minutes")
+        expect_fields(self, code=str, name=str, lowers=bool, most=Length, keeps=Length)
+        expect_fields(self, price=Decimal, minutes=int, done_by=str)
         if self.most <= ZERO or self.keeps < ZERO:
             raise FitError("a work takes at most a length above zero and keeps a length of zero or more")
         if not self.price.is_finite() or self.price < 0 or self.minutes < 0:
@@ -126,11 +119,8 @@ class Term:
 
     def __post_init__(self) -> None:
         check_sign_and_factor(self.sign, self.factor)
-        expect(self.measured, Measured, "a term's feature")
-        expect(self.works, tuple, "a term's works")
-        for work in self.works:
-            expect(work, Work, "a term's work")
-        expect(self.role, str, "a term's role")
+        expect_fields(self, measured=Measured, role=str)
+        expect_items(self.works, Work, "a term's works")
 
     def as_dict(self) -> Plain:
         """Plain values for JSON."""
@@ -145,8 +135,7 @@ class Wanted:
     at_most: Length | None
 
     def __post_init__(self) -> None:
-        expect(self.at_least, (Length, type(None)), "the least that is wanted")
-        expect(self.at_most, (Length, type(None)), "the most that is wanted")
+        expect_fields(self, at_least=(Length, type(None)), at_most=(Length, type(None)))
         if self.at_least is None and self.at_most is None:
             raise FitError("a check wants at least something, at most something, or both; give one")
         if self.at_least is not None and self.at_most is not None and self.at_least > self.at_most:
@@ -179,6 +168,9 @@ class Job:
     amount: Length
     target: Band
 
+    def __post_init__(self) -> None:
+        expect_fields(self, work=Work, owner=str, feature=str, amount=Length, target=Band)
+
     def as_dict(self) -> Plain:
         """Plain values for JSON."""
         return {
@@ -203,6 +195,12 @@ class Finding:
     job: Job | None
     reason: str
     measure: tuple[Measured, ...]
+
+    def __post_init__(self) -> None:
+        expect_fields(self, code=str, title=str, verdict=Verdict, result=(Band, type(None)), wanted=Wanted)
+        expect_fields(self, job=(Job, type(None)), reason=str)
+        expect_items(self.terms, Term, "a finding's terms")
+        expect_items(self.measure, Measured, "what a finding wants measured")
 
     def as_dict(self) -> Plain:
         """Plain values for JSON: lengths as exact text in mm, and as whole units of 10 nm."""

@@ -34,7 +34,7 @@ UNIT_SIZES: Final = {name: size for size, names in _NAMES.items() for name in na
 NUMBER: Final = r"(?:[0-9]+\s+[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 UNIT: Final = "(?:" + "|".join(sorted(map(re.escape, UNIT_SIZES), key=len, reverse=True)) + ")"
 _LENGTH = re.compile(rf"(?P<sign>[+-]?)\s*(?P<number>{NUMBER})\s*(?P<unit>{UNIT})")
-_LONGEST_TEXT = 60
+_LONGEST_TEXT = 100
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -72,7 +72,7 @@ class Length:
             raise LengthError(f"{number} is not a number that a length can have")
         exact = Fraction(number) * UNIT_SIZES[unit]
         if abs(exact) > LARGEST:
-            raise LengthError(f"{number} {unit} is beyond 10 km; check the number and its unit")
+            raise LengthError("this length is beyond 10 km; check the number and its unit")
         return cls(whole(exact, rounding))
 
     @classmethod
@@ -149,6 +149,8 @@ ZERO: Final = Length(0)
 
 def clean(text: str) -> str:
     """Trim, and turn the typographic minus and spaces of pasted text into plain ones."""
+    if len(text) > _LONGEST_TEXT:
+        raise LengthError(f"{text[:20]!r}... is too long for a size; write only the figures and the unit")
     return " ".join(text.replace("\u2212", "-").split())
 
 
@@ -191,9 +193,8 @@ def _padded(value: Decimal, least: int) -> str:
 
 
 def _why_unreadable(text: str) -> str:
-    shown = text if len(text) <= _LONGEST_TEXT else text[:_LONGEST_TEXT] + "..."
     if re.fullmatch(rf"[+-]?\s*{NUMBER}", text):
-        return f"{shown!r} has no unit; add mm, um, in or thou"
+        return f"{text!r} has no unit; add mm, um, in or thou"
     if re.search(r"[0-9],[0-9]", text):
-        return f"{shown!r} has a comma; write the decimals with a point, as in 19.05 mm"
-    return f"{shown!r} is not a length; write a number and a unit, as in 19.05 mm, 3/4 in or 2 thou"
+        return f"{text!r} has a comma; write the decimals with a point, as in 19.05 mm"
+    return f"{text!r} is not a length; write a number and a unit, as in 19.05 mm, 3/4 in or 2 thou"

@@ -13,7 +13,7 @@ from math import ceil, floor
 
 from kits.fit.band import Band
 from kits.fit.chain import Chain, Link, check_sign_and_factor, span
-from kits.fit.errors import FitError, expect
+from kits.fit.errors import FitError, expect, expect_items
 from kits.fit.findings import Finding, Job, Measured, Term, Verdict, Wanted, Work, worst
 from kits.fit.length import LARGEST, ZERO, Length
 from kits.fit.measuring import settling
@@ -44,6 +44,9 @@ def judge(code: str, title: str, terms: Sequence[Term], wanted: Wanted) -> Findi
     expect(title, str, "a check's title")
     expect(wanted, Wanted, "what a check wants")
     terms = tuple(terms)
+    expect_items(terms, Term, "the terms of a check")
+    if not terms:
+        raise FitError("a check needs at least one term; name the features that it compares")
     chain = _chain(terms)
     missing = tuple(term for term in terms if term.measured.band is None)
     if missing:
@@ -65,14 +68,14 @@ def size_for(
     check_sign_and_factor(sign_of_open, factor)
     expect(wanted, Wanted, "what a check wants")
     terms = tuple(terms_without_open)
+    expect_items(terms, Term, "the terms of a check")
     missing = [term.measured.label for term in terms if term.measured.band is None]
     if missing:
         raise FitError(
             f"no size can be worked out while this is unknown: {', '.join(missing)}; measure first"
         )
     open_link = Link("open", sign_of_open, Band.exactly(ZERO), Fraction(factor))
-    known = _chain(terms).links if terms else ()
-    band = Chain([*known, open_link]).needed("open", _limits(wanted))
+    band = Chain([*_chain(terms).links, open_link]).needed("open", _limits(wanted))
     if band is None or band.hi < ZERO:
         return None
     return Band(max(band.lo, ZERO), min(band.hi, Length(LARGEST)))
@@ -80,10 +83,6 @@ def size_for(
 
 def _chain(terms: tuple[Term, ...]) -> Chain:
     """The chain of the known terms, each link named by its place among all terms."""
-    for term in terms:
-        expect(term, Term, "a term of a check")
-    if not terms:
-        raise FitError("a check needs at least one term; name the features that it compares")
     return Chain(
         Link(str(i), term.sign, term.measured.band, Fraction(term.factor))
         for i, term in enumerate(terms)

@@ -1,0 +1,144 @@
+"""What holds for everything that the package exports."""
+
+import subprocess
+import sys
+from collections.abc import Callable
+from copy import deepcopy
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+import kits.fit
+from kits.fit import (
+    Band,
+    Chain,
+    Finding,
+    Job,
+    Length,
+    Link,
+    Measured,
+    Pair,
+    Term,
+    Verdict,
+    Wanted,
+    Work,
+    judge,
+    limits,
+    pair,
+    size_for,
+    worst,
+)
+
+MM = Length.parse("1 mm")
+BAND = Band(MM, MM + MM)
+MEASURED = Measured("Corran", "hub length", BAND, "drawing")
+WORK = Work("turn", "Turn down", True, MM, Length(0), Decimal(1), 1, "bench")
+TERM = Term(1, MEASURED, works=(WORK,))
+WANTED = Wanted(MM, None)
+FINDING = judge("gap", "Gap", [TERM], WANTED)
+
+# A good call of every export, from which each argument in turn is made nonsense.
+GOOD_CALLS: dict[str, tuple[Callable[..., object], tuple[Any, ...]]] = {
+    "Band": (Band, (MM, MM)),
+    "Chain": (Chain, ([Link("hub", 1, BAND)],)),
+    "Length": (Length, (5,)),
+    "Link": (Link, ("hub", 1, BAND, Fraction(1))),
+    "Measured": (Measured, ("Corran", "hub length", BAND, "drawing")),
+    "Pair": (Pair, (BAND, BAND)),
+    "Term": (Term, (1, MEASURED, Fraction(1), (WORK,), "link")),
+    "Verdict": (Verdict, ("goes together",)),
+    "Wanted": (Wanted, (MM, MM)),
+    "Work": (Work, ("turn", "Turn down", True, MM, MM, Decimal(1), 1, "bench")),
+    "judge": (judge, ("gap", "Gap", [TERM], WANTED)),
+    "limits": (limits, (MM, "H7")),
+    "pair": (pair, (BAND, BAND)),
+    "size_for": (size_for, ([TERM], 1, WANTED, Fraction(1))),
+    "worst": (worst, ([Verdict.GOES_TOGETHER],)),
+    "Job": (Job, (WORK, "Corran", "hub length", MM, BAND)),
+    "Finding": (
+        Finding,
+        ("gap", "Gap", Verdict.DOES_NOT_GO, BAND, WANTED, (TERM,), None, "Because.", (MEASURED,)),
+    ),
+}
+ERRORS = {"FitError", "LengthError"}
+NONSENSE = (object(), 1.5, float("nan"), True, b"1 mm", [object()], {"mm": 1}, complex(1, 1))
+CASES = [
+    (name, place, nonsense)
+    for name, (_, arguments) in GOOD_CALLS.items()
+    for place in range(len(arguments))
+    for nonsense in NONSENSE
+    if not (name == "Work" and place == 2 and nonsense is True)
+]
+METHODS: list[Callable[[Any], object]] = [
+    Length.parse,
+    Length.from_mm,
+    lambda value: Length.of(value, "mm"),
+    lambda value: Length.of(1, value),
+    MM.scaled,
+    lambda value: MM + value,
+    lambda value: MM - value,
+    lambda value: MM * value,
+    lambda value: MM // value,
+    lambda value: value > MM,
+    MM.format,
+    Band.parse,
+    lambda value: BAND + value,
+    lambda value: BAND - value,
+    lambda value: BAND * value,
+    lambda value: value in BAND,
+    BAND.format,
+    lambda value: Chain([Link("hub", 1, BAND)]).needed(value, BAND),
+    lambda value: Chain([Link("hub", 1, BAND)]).needed("hub", value),
+]
+
+
+def test_every_export_is_fed_nonsense() -> None:
+    assert set(kits.fit.__all__) == set(GOOD_CALLS) | ERRORS
+
+
+@pytest.mark.parametrize("name", GOOD_CALLS)
+def test_the_good_calls_are_good(name: str) -> None:
+    call, arguments = GOOD_CALLS[name]
+    call(*arguments)
+
+
+@pytest.mark.parametrize(("name", "place", "nonsense"), CASES)
+def test_nonsense_is_refused(name: str, place: int, nonsense: Any) -> None:
+    call, arguments = GOOD_CALLS[name]
+    with pytest.raises((TypeError, ValueError)):
+        call(*arguments[:place], nonsense, *arguments[place + 1 :])
+
+
+@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("nonsense", NONSENSE)
+def test_nonsense_is_refused_by_methods(method: Callable[[Any], object], nonsense: Any) -> None:
+    with pytest.raises((TypeError, ValueError)):
+        method(nonsense)
+
+
+def test_inputs_are_left_as_they_were() -> None:
+    arguments = {name: deepcopy(arguments) for name, (_, arguments) in GOOD_CALLS.items()}
+    for name, (call, given) in GOOD_CALLS.items():
+        result = call(*given)
+        if isinstance(result, Chain):
+            result.worst_case(), result.rss(), result.shares(), result.needed("hub", BAND)
+            assert result.links == tuple(arguments[name][0])
+        assert given == arguments[name]
+
+
+def test_a_finding_keeps_no_list_that_the_caller_may_still_change() -> None:
+    terms = [TERM]
+    finding = judge("gap", "Gap", terms, WANTED)
+    terms.clear()
+    assert finding.terms == (TERM,)
+
+
+def test_the_package_loads_without_django_clock_network_or_environment() -> None:
+    program = (
+        "import sys; before = set(sys.modules); import kits.fit; new = set(sys.modules) - before; "
+        "print(sorted(new & {'django', 'socket', 'time', 'datetime', 'asyncio'}))"
+    )
+    answer = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert answer.stdout.strip() == "[]"
