@@ -3,12 +3,22 @@
 from collections.abc import Callable, Iterator
 from typing import Any
 
+import hypothesis
 import pytest
 
 from tests import threads
 from tests.flushing import flushing_past_triggers
 
 pytest_plugins = ["tests.browsing", "tests.clerks"]
+
+# A busy machine is slow, not wrong. What CI=true adds (the same examples every time) stays.
+hypothesis.settings.register_profile(
+    "unhurried",
+    parent=hypothesis.settings(),
+    deadline=None,
+    suppress_health_check=[hypothesis.HealthCheck.too_slow],
+)
+hypothesis.settings.load_profile("unhurried")
 
 
 @pytest.fixture(scope="session", autouse=True)

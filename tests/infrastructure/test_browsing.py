@@ -1,6 +1,5 @@
 """The browser shares a database with its test, and a script error fails the test."""
 
-import pytest
 from django.contrib.auth.models import Group
 from playwright.sync_api import Page, expect
 

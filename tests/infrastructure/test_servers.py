@@ -6,12 +6,15 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import psycopg
 import pytest
 import redis
+from redis.backoff import NoBackoff
+from redis.retry import Retry
 
 from tests.servers import Keeper, Postgres, ServerError, Valkey, postgres, valkey
 
@@ -46,36 +49,42 @@ def comes_true(condition: Callable[[], bool], seconds: float = 20) -> bool:
     return condition()
 
 
-def test_postgres_is_version_18_with_an_empty_database() -> None:
+@pytest.fixture(scope="module")
+def server() -> Iterator[Postgres]:
     with Postgres() as server:
-        assert str(ask(server.url, "SHOW server_version")).startswith("18.")
-        assert ask(server.url, "SELECT current_database()") == "shimwright"
-        assert ask(server.url, "SELECT count(*) FROM pg_tables WHERE schemaname = 'public'") == 0
+        yield server
 
 
-def test_postgres_listens_on_no_port() -> None:
-    with Postgres() as server:
-        assert ask(server.url, "SHOW listen_addresses") == ""
+def test_postgres_is_version_18_with_an_empty_database(server: Postgres) -> None:
+    assert str(ask(server.url, "SHOW server_version")).startswith("18.")
+    assert ask(server.url, "SELECT current_database()") == "shimwright"
+    assert ask(server.url, "SELECT count(*) FROM pg_tables WHERE schemaname = 'public'") == 0
 
 
-@pytest.mark.parametrize(("durable", "setting"), [(True, "on"), (False, "off")])
-def test_a_benchmark_gets_the_default_durability_and_a_test_gets_speed(durable: bool, setting: str) -> None:
-    with Postgres(durable=durable) as server:
-        for name in ("fsync", "synchronous_commit", "full_page_writes"):
-            assert ask(server.url, f"SHOW {name}") == setting
+def test_postgres_listens_on_no_port(server: Postgres) -> None:
+    assert ask(server.url, "SHOW listen_addresses") == ""
 
 
-def test_the_programs_beside_the_server_run_against_it() -> None:
-    with Postgres() as server:
-        said = subprocess.run(
-            [server.bin / "psql", server.url, "-Atc", "SELECT 6 * 7"], capture_output=True, check=True
-        )
-        assert said.stdout.strip() == b"42"
+def test_root_never_owns_the_data(server: Postgres) -> None:
+    assert (server.keeper.directory / "data").stat().st_uid != 0
 
 
-def test_root_never_owns_the_data() -> None:
-    with Postgres() as server:
-        assert (server.keeper.directory / "data").stat().st_uid != 0
+def test_the_programs_beside_the_server_run_against_it(server: Postgres) -> None:
+    command = [str(server.bin / "psql"), server.url, "-Atc", "SELECT 6 * 7"]
+    assert subprocess.run(command, capture_output=True, check=True).stdout.strip() == b"42"
+
+
+def durability(server: Postgres) -> set[object]:
+    return {ask(server.url, f"SHOW {name}") for name in ("fsync", "synchronous_commit", "full_page_writes")}
+
+
+def test_a_test_gets_speed(server: Postgres) -> None:
+    assert durability(server) == {"off"}
+
+
+def test_a_benchmark_gets_the_default_durability() -> None:
+    with Postgres(durable=True) as server:
+        assert durability(server) == {"on"}
 
 
 def test_an_environment_below_a_closed_directory_is_copied_not_opened(
@@ -90,20 +99,18 @@ def test_an_environment_below_a_closed_directory_is_copied_not_opened(
     assert closed.stat().st_mode & 0o777 == 0o700
 
 
-def test_two_servers_of_each_kind_keep_apart() -> None:
-    with Postgres() as one, Postgres() as other, Valkey() as left, Valkey() as right:
-        with psycopg.connect(one.url) as connection:
+def test_two_servers_of_each_kind_keep_apart(server: Postgres) -> None:
+    with Postgres() as other, Valkey() as left, Valkey() as right:
+        with psycopg.connect(other.url) as connection:
             connection.execute("CREATE TABLE shelf ()")
-        assert ask(other.url, "SELECT to_regclass('shelf')") is None
+        assert ask(server.url, "SELECT to_regclass('shelf')") is None
         redis.Redis.from_url(left.url).set("bin", "A1")
         assert redis.Redis.from_url(right.url).get("bin") is None
 
 
 def test_valkey_refuses_whoever_has_no_password() -> None:
     with Valkey() as server:
-        stranger = redis.Redis(
-            port=redis.Redis.from_url(server.url).connection_pool.connection_kwargs["port"]
-        )
+        stranger = redis.Redis(port=urlsplit(server.url).port or 0, retry=Retry(NoBackoff(), 0))
         with pytest.raises(redis.exceptions.AuthenticationError):
             stranger.ping()
 
@@ -119,10 +126,14 @@ def test_a_port_that_was_just_taken_is_given_up_for_another(monkeypatch: pytest.
     assert ports == []
 
 
+def postmaster(directory: Path) -> int:
+    return int((directory / "data" / "postmaster.pid").read_text().splitlines()[0])
+
+
 def test_closing_ends_the_server_and_removes_its_directory() -> None:
     with Postgres() as server:
         directory = server.keeper.directory
-        pid = int((directory / "data" / "postmaster.pid").read_text().splitlines()[0])
+        pid = postmaster(directory)
         assert is_running(pid)
     assert not is_running(pid)
     assert not directory.exists()
@@ -136,7 +147,7 @@ def test_servers_go_with_their_parent_whatever_it_dies_of(blow: signal.Signals) 
     with parent.stdout as said:
         directories = [Path(name) for name in said.readline().decode().split()]
     assert len(directories) == 3
-    pid = int((directories[0] / "data" / "postmaster.pid").read_text().splitlines()[0])
+    pid = postmaster(directories[0])
     parent.send_signal(blow)
     parent.wait()
     assert comes_true(lambda: not is_running(pid))

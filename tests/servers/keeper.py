@@ -1,10 +1,10 @@
 """Runs a server for its parent, and removes it and its directory as soon as the parent is gone.
 
 A process of its own: `python keeper.py DIRECTORY`. The parent may write one line of JSON to its
-standard input, {"commands": [[...], ...], "stop": signal, "uid": int or null, "gid": int or null}:
-the commands run one after another, all must end well, and the last is the server. Standard input
-ending, or anything more arriving on it, means stop. What the parent may need to know goes to
-standard output.
+standard input, {"commands": [[...], ...], "environment": {...}, "stop": signal, "uid": int or null,
+"gid": int or null}: the commands run one after another, all must end well, and the last is the
+server. Standard input ending, or anything more arriving on it, means stop. What the parent may need
+to know goes to standard output.
 
 Why a process: no exit handler runs after SIGKILL or a crash. PR_SET_PDEATHSIG would cover that, but
 it is Linux only, is forgotten on a change of user, follows the thread that forked rather than the
@@ -53,7 +53,7 @@ def run(order: dict[str, Any], directory: Path) -> int:
             child = subprocess.Popen(
                 command,
                 cwd=directory,
-                env={"PATH": os.defpath, "LC_ALL": "C", "TZ": "UTC"},
+                env={"PATH": os.defpath, "LC_ALL": "C", "TZ": "UTC"} | order["environment"],
                 stdin=subprocess.DEVNULL,
                 stdout=output,
                 stderr=output,

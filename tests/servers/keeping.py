@@ -6,7 +6,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -59,12 +59,26 @@ class Keeper:
         """The keeper's process; its session holds the server too."""
         return self._process.pid
 
-    def run(self, commands: Sequence[Sequence[str]], stop: int, owner: Owner | None = None) -> None:
-        """Run the commands in turn; the last one is the server, and is ended with the signal `stop`."""
-        uid, gid = (owner.uid, owner.gid) if owner else (None, None)
+    def run(
+        self,
+        commands: Sequence[Sequence[str]],
+        stop: int,
+        owner: Owner | None = None,
+        environment: Mapping[str, str] | None = None,
+    ) -> None:
+        """Run the commands in turn, in the directory and with little more than that environment.
+
+        The last one is the server, and is ended with the signal `stop`.
+        """
         if owner:
             os.chown(self.directory, owner.uid, owner.gid)
-        order = {"commands": [list(command) for command in commands], "stop": stop, "uid": uid, "gid": gid}
+        order = {
+            "commands": [list(command) for command in commands],
+            "environment": dict(environment or {}),
+            "stop": stop,
+            "uid": owner.uid if owner else None,
+            "gid": owner.gid if owner else None,
+        }
         self._send(json.dumps(order).encode() + b"\n")
 
     def wait_until(self, ready: Callable[[], bool], seconds: float = 60) -> None:

@@ -1,0 +1,45 @@
+"""A real Celery worker, over the run's broker and against its test database."""
+
+import os
+import signal
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import quote, urlsplit
+
+from django.core.cache import cache
+from django.db import connection
+
+from shop.tasks import answer_key, ping
+from tests.servers import Keeper
+
+ROOT = Path(__file__).parents[1]
+
+
+def database_under_test() -> str:
+    """DATABASE_URL names the shop's database; the tests work on another of the same server."""
+    name = quote(str(connection.settings_dict["NAME"]))
+    return urlsplit(os.environ["DATABASE_URL"])._replace(path=f"/{name}").geturl()
+
+
+@contextmanager
+def celery_worker(queue: str) -> Iterator[None]:
+    """A worker process that serves `queue` alone: `task.apply_async(queue=queue)` reaches it.
+
+    The queue is the caller's own because tasks that other tests sent, and nobody ran, wait in the usual one.
+    """
+    command = [sys.executable, "-m", "celery", "-A", "shop", "worker", "--pool=solo", f"--queues={queue}"]
+    command += ["--without-gossip", "--without-mingle", "--without-heartbeat"]
+    served = {
+        "PYTHONPATH": str(ROOT),
+        "DJANGO_SETTINGS_MODULE": "shop.settings",
+        "DATABASE_URL": database_under_test(),
+        "REDIS_URL": os.environ["REDIS_URL"],
+        "SHIMWRIGHT_SECRET_KEY": os.environ["SHIMWRIGHT_SECRET_KEY"],
+    }
+    with Keeper() as keeper:
+        keeper.run([command], signal.SIGTERM, environment=served)
+        ping.apply_async((queue,), queue=queue)
+        keeper.wait_until(lambda: cache.get(answer_key(queue)) is not None)
+        yield
