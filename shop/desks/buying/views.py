@@ -1,0 +1,121 @@
+"""Buying: alerts become orders to suppliers; goods in books what comes of them."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import Any
+
+from django.contrib import messages
+from django.db.models import Count, F, Min, Q, QuerySet
+from django.http import QueryDict
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+
+from inventory.acting import ActError
+from inventory.buying import order_from_alerts, send
+from inventory.models import Alert, Part, PurchaseOrder
+from shop.desks.counter.finding import waiting_orders
+from shop.desks.page import DeskPage, Sheet
+from shop.desks.rights import BUY, GOODS_IN
+from shop.desks.typed import listed, needed, text, whole
+from shop.receiving import receive
+
+CLOSED_SHOWN = 8
+
+
+class Buying(DeskPage):
+    template_name = "desks/buying/buying.html"
+    rights = BUY
+    acts = ("draft",)
+
+    def sheet(self) -> Sheet:
+        return Sheet("What to order", "3-1")
+
+    def context(self) -> dict[str, Any]:
+        orders = _purchases()
+        return {
+            "alerts": Alert.objects.filter(cleared_at__isnull=True).select_related("part__maker", "supplier"),
+            "drafts": orders.filter(state=PurchaseOrder.State.DRAFT),
+            "sent": orders.filter(state=PurchaseOrder.State.SENT).order_by("next_due"),
+            "closed": orders.filter(state=PurchaseOrder.State.CLOSED)[:CLOSED_SHOWN],
+            "waiting": waiting_orders(),
+            "ticked": self.request.POST.getlist("alert"),
+        }
+
+    def do_draft(self, typed: QueryDict) -> str:
+        ticked = [int(pk) for pk in typed.getlist("alert") if pk.isdigit()]
+        if not ticked:
+            raise ActError("No alert is ticked: tick what to order.", code="nothing-ticked")
+        drafts = order_from_alerts(self.user, list(Alert.objects.filter(pk__in=ticked)))
+        numbers = ", ".join(draft.number for draft in drafts)
+        messages.success(self.request, f"Drafted: {numbers}. Look them over, then send.")
+        return reverse("purchase", args=[drafts[0].pk]) if len(drafts) == 1 else reverse("buying")
+
+
+class GoodsIn(DeskPage):
+    """What is expected at the dock, next first."""
+
+    template_name = "desks/buying/goods_in.html"
+    rights = (*GOODS_IN, *BUY)
+
+    def sheet(self) -> Sheet:
+        return Sheet("Goods in", "3-2")
+
+    def context(self) -> dict[str, Any]:
+        return {"sent": _purchases().filter(state=PurchaseOrder.State.SENT).order_by("next_due")}
+
+
+class PurchaseSheet(DeskPage):
+    """One order to a supplier: send it, then receive what comes, delivery by delivery."""
+
+    template_name = "desks/buying/purchase.html"
+    rights = (*BUY, *GOODS_IN)
+    acts = ("send", "receive")
+
+    @cached_property
+    def order(self) -> PurchaseOrder:
+        return get_object_or_404(_purchases(), pk=self.kwargs["pk"])
+
+    def sheet(self) -> Sheet:
+        return Sheet(f"Order to {self.order.supplier}", self.order.number)
+
+    def context(self) -> dict[str, Any]:
+        lines = list(self.order.lines.select_related("part__maker", "part__home"))
+        return {
+            "order": self.order,
+            "lines": [{"line": line, "open": line.quantity - line.received} for line in lines],
+            "total": sum(line.quantity * line.price for line in lines),
+            "tracked": Part.Tracking.NONE,
+            "receipts": self.order.receipts.select_related("by").prefetch_related(
+                "lines__purchase_line__part"
+            ),
+        }
+
+    def do_send(self, _typed: QueryDict) -> str:
+        sent = send(self.user, self.order)
+        messages.success(self.request, f"{sent.number} counts as sent to {sent.supplier}.")
+        return reverse("purchase", args=[sent.pk])
+
+    def do_receive(self, typed: QueryDict) -> str:
+        quantities, lots = {}, {}
+        for line in self.order.lines.select_related("part"):
+            if text(typed, f"quantity-{line.pk}") in ("", "0"):
+                continue
+            quantities[line.pk] = whole(typed, f"quantity-{line.pk}", f"The quantity of {line.part.number}")
+            lots[line.pk] = listed(typed, f"lots-{line.pk}")
+        receipt = receive(
+            self.user,
+            self.order,
+            delivery_note=needed(typed, "delivery_note", "The number of the delivery note"),
+            quantities=quantities,
+            lots={pk: codes for pk, codes in lots.items() if codes},
+        )
+        messages.success(self.request, f"Delivery note {receipt.delivery_note} is booked and put away.")
+        return reverse("purchase", args=[self.order.pk])
+
+
+def _purchases() -> QuerySet[PurchaseOrder]:
+    still_open = Q(lines__received__lt=F("lines__quantity"))
+    return PurchaseOrder.objects.select_related("supplier", "made_by").annotate(
+        lines_open=Count("lines", filter=still_open), next_due=Min("lines__due", filter=still_open)
+    )

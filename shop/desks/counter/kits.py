@@ -1,0 +1,106 @@
+"""The kit: swapping parts, and making a quote of it."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import Any
+
+from django.db import transaction
+from django.http import QueryDict
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.acting import ActError
+from kits.customising import swap
+from kits.models import CustomKit
+from shop.customers import add_customer
+from shop.desks.counter.finding import find_customers
+from shop.desks.counter.kit_sheet import kit_sheet
+from shop.desks.page import DeskPage, Sheet
+from shop.desks.rights import SELL
+from shop.desks.typed import needed, text, whole
+from shop.models import Customer, Quote
+from shop.quoting import quote
+
+OWN = "own-"  # a size of the customer's own part comes in a field named own-<feature kind>
+ALSO = 6
+
+
+class KitPage(DeskPage):
+    rights = SELL
+
+    @cached_property
+    def kit(self) -> CustomKit:
+        kits = CustomKit.objects.select_related("revision__template", "engine__family", "made_by")
+        return get_object_or_404(kits, pk=self.kwargs["pk"])
+
+
+class KitSheet(KitPage):
+    template_name = "desks/counter/kit.html"
+    acts = ("swap",)
+
+    def sheet(self) -> Sheet:
+        return Sheet(self.kit.revision.template.name, self.kit.number)
+
+    def context(self) -> dict[str, Any]:
+        return {
+            **kit_sheet(self.kit, timezone.now()),
+            "quotes": Quote.objects.filter(kits__kit=self.kit),
+            "opened": self.request.POST.get("slot") or self.request.GET.get("slot", ""),
+        }
+
+    def do_swap(self, typed: QueryDict) -> str:
+        slot, key = text(typed, "slot"), needed(typed, "key", "What goes into the slot")
+        own = {field.removeprefix(OWN): text(typed, field) for field in typed if field.startswith(OWN)}
+        swap(
+            self.user,
+            self.kit,
+            slot,
+            key,
+            own={code: size for code, size in own.items() if size} if key == "own" else {},
+            agreed=text(typed, "agreed"),
+            version=whole(typed, "version", "The kit's version"),
+        )
+        return f"{reverse('kit', args=[self.kit.pk])}?slot={slot}#slot-{slot}"
+
+
+class KitQuote(KitPage):
+    """Who it is for, how many, and which other kits go on the same quote."""
+
+    template_name = "desks/counter/kit_quote.html"
+    acts = ("quote",)
+
+    def sheet(self) -> Sheet:
+        return Sheet("Who is it for?", f"{self.kit.number}-Q")
+
+    def context(self) -> dict[str, Any]:
+        others = CustomKit.objects.filter(made_by=self.user, quoted__isnull=True).exclude(pk=self.kit.pk)
+        return {
+            **kit_sheet(self.kit, timezone.now()),
+            "customers": find_customers(text(self.request.GET, "who") or text(self.request.POST, "who")),
+            "channels": Quote.Channel.choices,
+            "others": others.select_related("revision__template", "engine__family")[:ALSO],
+            "also": self.request.POST.getlist("also"),
+        }
+
+    def do_quote(self, typed: QueryDict) -> str:
+        pieces = whole(typed, "quantity", "How many kits")
+        also = [int(pk) for pk in typed.getlist("also") if pk.isdigit()]
+        kits = [(self.kit, pieces), *((kit, 1) for kit in CustomKit.objects.filter(pk__in=also))]
+        # One transaction for both acts: a refused quote leaves no customer behind who has none.
+        with transaction.atomic():
+            customer = self._customer(typed)
+            made = quote(self.user, customer, kits, channel=text(typed, "channel") or Quote.Channel.PHONE)
+        return reverse("quote", args=[made.pk])
+
+    def _customer(self, typed: QueryDict) -> Customer:
+        chosen, name = text(typed, "customer"), text(typed, "name")
+        if chosen.isdigit():
+            return get_object_or_404(Customer, pk=int(chosen))
+        if not name:
+            raise ActError(
+                "Nobody is named: find the customer and choose them, or write the name of a new one.",
+                code="no-customer",
+            )
+        return add_customer(self.user, name, text(typed, "phone"), text(typed, "email"))

@@ -1,0 +1,77 @@
+"""The order: where it stands, when it ships, what it waits for, what went into it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from functools import cached_property
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+
+from inventory.models import Part, ReservationLine
+from inventory.promising import promise
+from shop.desks.page import DeskPage, Sheet
+from shop.desks.rights import BUY, PICK, SELL
+from shop.documents import render as render_document
+from shop.models import AsBuilt, Order, QuoteLine
+
+
+class OrderPage(DeskPage):
+    rights = (*SELL, *PICK, *BUY)
+
+    @cached_property
+    def order(self) -> Order:
+        orders = Order.objects.select_related("customer", "quote", "reservation", "accepted_by")
+        return get_object_or_404(orders, pk=self.kwargs["pk"])
+
+    def sheet(self) -> Sheet:
+        return Sheet(f"Order of {self.order.customer}", self.order.number)
+
+
+class OrderSheet(OrderPage):
+    template_name = "desks/counter/order.html"
+
+    def context(self) -> dict[str, Any]:
+        built = AsBuilt.objects.filter(order_kit__order=self.order)
+        return {
+            "order": self.order,
+            "states": Order.State.choices,
+            "kits": self.order.kits.select_related("quote_kit__kit"),
+            "coming": lines_to_come(self.order),
+            "short": _short(self.order),
+            "parcels": self.order.parcels.all(),
+            "built": built.select_related("order_kit__quote_kit", "part__maker", "lot"),
+        }
+
+
+class OrderPaper(OrderPage):
+    def get(self, *_: Any, **__: Any) -> HttpResponse:
+        return HttpResponse(render_document(self.order))
+
+
+def lines_to_come(order: Order) -> list[ReservationLine]:
+    """What is kept for the order from deliveries that are still to come."""
+    lines = ReservationLine.objects.filter(
+        reservation=order.reservation_id, purchase_line__isnull=False
+    ).select_related("part__maker", "purchase_line__order__supplier")
+    return list(lines) if order.reservation_id and order.state == Order.State.WAITING else []
+
+
+def wanted(order: Order) -> dict[int, int]:
+    """How many of each part the order needs in all."""
+    lines = QuoteLine.objects.filter(quote_kit__quote=order.quote_id, kind=QuoteLine.Kind.PART)
+    counts: Counter[int] = Counter()
+    for part, pieces, kits in lines.values_list("part", "quantity", "quote_kit__quantity"):
+        counts[part] += pieces * kits
+    return dict(counts)
+
+
+def _short(order: Order) -> list[dict[str, Any]]:
+    """The parts that a waiting order with nothing kept for it lacks, and when they can be here."""
+    if order.reservation_id or order.state != Order.State.WAITING:
+        return []
+    told = promise(wanted(order), timezone.now()).lines
+    parts = Part.objects.select_related("maker").in_bulk([line.part_id for line in told])
+    return [{"part": parts[line.part_id], "line": line} for line in told if line.free < line.wanted]
