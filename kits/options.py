@@ -1,0 +1,183 @@
+"""What each slot of a kit could be filled with, and what every swap would do to fit, price and date."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from inventory.promising import free as free_of
+from inventory.promising import promise
+from kits.choices import Choice, choices_for, filling_label
+from kits.conversion import EMPTY, PARTS, Conversion, Fills, SlotRead
+from kits.evaluating import Evaluator
+from kits.fit import Finding, Verdict, worst
+from kits.judging import part_notes, reasons_of
+from kits.models import CustomKit
+from kits.pricing import slot_price, works_price
+from kits.reading import read_kit
+from kits.ruling import NOTE, rule_finding
+from kits.settling import Settled, settle
+
+
+@dataclass(frozen=True)
+class Option:
+    """One way to fill a slot. `parts` are (id, quantity for the whole kit).
+
+    `price_difference` is the whole kit's price with it minus the price now, shop work and price
+    agreements included. `free` is how many of it could ship today, None where nothing ships.
+    """
+
+    key: str
+    label: str
+    how: str
+    parts: tuple[tuple[int, int], ...]
+    verdict: Verdict
+    reasons: tuple[str, ...]
+    price_difference: Decimal
+    agreement: str
+    free: int | None
+    ready_on: date | None
+    is_current: bool
+    is_default: bool
+    superseded_by: str
+
+
+@dataclass(frozen=True)
+class SlotOptions:
+    code: str
+    name: str
+    required: bool
+    quantity: int
+    never_reuse: str
+    current: str
+    options: tuple[Option, ...]
+
+
+def slot_options(kit: CustomKit, now: datetime) -> list[SlotOptions]:
+    """The options of every slot, in the order of the slots.
+
+    An option's verdict is that of the whole kit with it, limited to the checks and rules that touch
+    the slot, and to checks that its shop work would spoil: what is wrong elsewhere in the kit is said
+    of the kit, not of every option.
+    """
+    conversion, fills = read_kit(kit)
+    choices = {slot.id: _with_current(conversion, slot, fills) for slot in conversion.slots}
+    stock = _Stock([c for of_slot in choices.values() for c in of_slot.values()], now)
+    whatif = _WhatIf(conversion, fills)
+    return [
+        SlotOptions(
+            slot.code,
+            slot.name,
+            slot.required,
+            slot.quantity,
+            slot.never_reuse,
+            fills.get(slot.id, EMPTY).key,
+            tuple(
+                whatif.option(slot, choice, choices[slot.id], stock) for choice in choices[slot.id].values()
+            ),
+        )
+        for slot in conversion.slots
+    ]
+
+
+def _with_current(conversion: Conversion, slot: SlotRead, fills: Fills) -> dict[str, Choice]:
+    """What may fill the slot, and what does, even if it is not offered any more.
+
+    The current filling itself stands in for its equal: it knows the sizes of the customer's own part.
+    """
+    choices, current = choices_for(conversion, slot), fills.get(slot.id, EMPTY)
+    known = choices.get(current.key)
+    if known is None:
+        choices[current.key] = Choice(current, filling_label(conversion, slot, current))
+    else:
+        choices[current.key] = Choice(
+            current, known.label, known.substitution, known.from_default, known.is_default
+        )
+    return choices
+
+
+class _WhatIf:
+    """The kit as it is, and as it would be with one slot filled otherwise."""
+
+    def __init__(self, conversion: Conversion, fills: Fills) -> None:
+        self.conversion, self.fills = conversion, fills
+        self.evaluator = Evaluator(conversion)
+        self.now = settle(self.evaluator.findings(fills))
+        self.said_now = set(map(_said, self.now.findings))
+        self.checks = {check.code: frozenset(check.slot_ids) for check in conversion.checks}
+
+    def option(self, slot: SlotRead, choice: Choice, others: Mapping[str, Choice], stock: _Stock) -> Option:
+        current = self.fills.get(slot.id, EMPTY)
+        fills = {**self.fills, slot.id: choice.filling}
+        then = settle(self.evaluator.findings(fills))
+        verdict, reasons = self._about(slot, fills, then)
+        price = slot_price(self.conversion, slot, choice.filling, choice) + works_price(then.jobs)
+        before = slot_price(self.conversion, slot, current, others[current.key]) + works_price(self.now.jobs)
+        superseded = (self.conversion.parts[p].superseded_by for p, _ in choice.filling.parts)
+        return Option(
+            key=choice.key,
+            label=choice.label,
+            how=choice.filling.how,
+            parts=choice.filling.parts,
+            verdict=verdict,
+            reasons=(*reasons, *part_notes(self.conversion, choice.filling)),
+            price_difference=price - before,
+            agreement=agreement(choice),
+            free=stock.free(choice),
+            ready_on=stock.ready_on(choice),
+            is_current=choice.key == current.key,
+            is_default=choice.is_default,
+            superseded_by=", ".join(name for name in superseded if name),
+        )
+
+    def _about(self, slot: SlotRead, fills: Fills, then: Settled) -> tuple[Verdict, list[str]]:
+        findings = [
+            finding
+            for finding in then.findings
+            if slot.id in self.checks[finding.code] or _said(finding) not in self.said_now
+        ]
+        fired = (
+            rule_finding(self.conversion, rule, fills)
+            for rule in self.conversion.rules
+            if slot.id in rule.slot_ids
+        )
+        rules = [found for found in fired if found is not None and found.kind != NOTE]
+        verdict = worst([f.verdict for f in findings] + [r.verdict for r in rules])
+        return verdict, reasons_of(findings, rules) or [f"No check or rule concerns {slot.name}."]
+
+
+def _said(finding: Finding) -> tuple[str, Verdict, str]:
+    return finding.code, finding.verdict, finding.reason
+
+
+def agreement(choice: Choice) -> str:
+    """Who must agree to it; '' where nothing of the shop's is put in."""
+    if choice.filling.how != PARTS:
+        return ""
+    return str(choice.substitution.agreement) if choice.substitution else "nobody"
+
+
+class _Stock:
+    """What is free of every part on offer, and from when as many as an option needs."""
+
+    def __init__(self, choices: list[Choice], now: datetime) -> None:
+        wants: dict[int, int] = {}
+        for choice in choices:
+            for part_id, quantity in choice.filling.parts:
+                wants[part_id] = max(quantity, wants.get(part_id, 0))
+        self._free = free_of(wants, now)
+        # One look for all options: a part wanted in different quantities gets the later date.
+        self._on = {line.part_id: line.on for line in promise(wants, now).lines}
+
+    def free(self, choice: Choice) -> int | None:
+        """How many whole fills could ship today."""
+        if choice.filling.how != PARTS:
+            return None
+        return min(max(self._free.get(p, 0), 0) // quantity for p, quantity in choice.filling.parts)
+
+    def ready_on(self, choice: Choice) -> date | None:
+        days = [self._on.get(part_id) for part_id, _ in choice.filling.parts]
+        known = [day for day in days if day is not None]
+        return max(known) if known and len(known) == len(days) else None

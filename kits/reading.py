@@ -1,0 +1,241 @@
+"""Reads a template revision on an engine, and what fills a kit, in a fixed small number of queries.
+
+How many queries does not depend on how many slots, candidates or parts there are. Nothing is kept
+between calls: a price or a dimension that the catalogue desk corrects counts from the next look.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+
+from django.db.models import Q
+
+from inventory.models import Part
+from kits.conversion import (
+    CandidateRead,
+    CheckRead,
+    Conversion,
+    Filling,
+    Fills,
+    PartRead,
+    RuleRead,
+    RuleTermRead,
+    SlotRead,
+    SubstitutionRead,
+    TermRead,
+    Value,
+)
+from kits.fit import Length, Wanted, Work
+from kits.models import (
+    Candidate,
+    CandidatePart,
+    Check,
+    CheckTerm,
+    CustomKit,
+    Engine,
+    EngineAttribute,
+    EngineFeature,
+    Feature,
+    FeatureKind,
+    Fill,
+    FillPart,
+    OwnFeature,
+    PartFeature,
+    Rule,
+    RuleTerm,
+    ShopWork,
+    Slot,
+    Substitution,
+    TemplateRevision,
+)
+
+CUSTOMERS_FIGURE = "given by the customer"
+
+
+def read_kit(kit: CustomKit) -> tuple[Conversion, Fills]:
+    """A kit's conversion and what fills its slots now."""
+    fills = read_fills(kit)
+    extra = {part_id for filling in fills.values() for part_id, _ in filling.parts}
+    return read_conversion(kit.revision, kit.engine, extra), fills
+
+
+def read_fills(kit: CustomKit) -> dict[int, Filling]:
+    """By slot id."""
+    parts: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for row in FillPart.objects.filter(fill__kit=kit):
+        parts[row.fill_id].append((row.part_id, row.quantity))
+    own: dict[int, list[tuple[int, Value]]] = defaultdict(list)
+    for feature in OwnFeature.objects.filter(fill__kit=kit).select_related("kind"):
+        own[feature.fill_id].append((feature.kind_id, _value(feature, CUSTOMERS_FIGURE)))
+    return {
+        fill.slot_id: Filling(fill.how, tuple(sorted(parts[fill.pk])), tuple(own[fill.pk]))
+        for fill in Fill.objects.filter(kit=kit)
+    }
+
+
+def read_conversion(
+    revision: TemplateRevision, engine: Engine, extra_parts: Iterable[int] = ()
+) -> Conversion:
+    """The revision on the engine, with every part that may fill a slot, and `extra_parts`."""
+    slots = _read_slots(revision, engine)
+    wanted = {part_id for slot in slots for c in slot.candidates for part_id, _ in c.parts}
+    wanted |= {s.stand_in for slot in slots for s in slot.substitutions}
+    wanted |= {s.standard for slot in slots for s in slot.substitutions}
+    selected = {c.category_id for slot in slots for c in slot.candidates if c.category_id is not None}
+    features = EngineFeature.objects.filter(engine=engine).select_related("kind")
+    return Conversion(
+        revision_id=revision.pk,
+        template=revision.template.name,
+        engine_id=engine.pk,
+        engine=f"engine {engine.code}",
+        attributes=dict(EngineAttribute.objects.filter(engine=engine).values_list("name", "value")),
+        engine_values={feature.kind_id: _value(feature) for feature in features},
+        slots=slots,
+        parts=_read_parts(wanted | set(extra_parts), selected),
+        checks=_read_checks(revision),
+        rules=_read_rules(revision),
+        works=_read_works(),
+    )
+
+
+def _value(feature: Feature, said: str | None = None) -> Value:
+    """A stored feature; no band unless it is a length of a known source."""
+    is_length = feature.kind.quantity == FeatureKind.Quantity.LENGTH
+    known = is_length and feature.source != Feature.Source.UNKNOWN
+    source = said or feature.get_source_display()
+    return Value(feature.kind.name, feature.lo, feature.hi, feature.band if known else None, source)
+
+
+def _read_slots(revision: TemplateRevision, engine: Engine) -> tuple[SlotRead, ...]:
+    candidates = _read_candidates(revision)
+    substitutions: dict[int, list[SubstitutionRead]] = defaultdict(list)
+    on_this_engine = Q(engines__isnull=True) | Q(engines=engine)
+    for one in Substitution.objects.filter(on_this_engine, slot__revision=revision).distinct():
+        substitutions[one.slot_id].append(
+            SubstitutionRead(
+                one.standard_id,
+                one.stand_in_id,
+                one.replaces,
+                one.takes,
+                one.agreement,
+                one.pricing,
+                one.note,
+            )
+        )
+    return tuple(
+        SlotRead(
+            slot.pk, slot.code, slot.name, slot.required, slot.quantity, slot.own_allowed, slot.reuse_allowed,
+            slot.never_reuse, tuple(candidates[slot.pk]), tuple(substitutions[slot.pk]),
+        )
+        for slot in Slot.objects.filter(revision=revision)
+    )  # fmt: skip
+
+
+def _read_candidates(revision: TemplateRevision) -> Mapping[int, list[CandidateRead]]:
+    parts: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for row in CandidatePart.objects.filter(candidate__slot__revision=revision):
+        parts[row.candidate_id].append((row.part_id, row.quantity))
+    candidates: dict[int, list[CandidateRead]] = defaultdict(list)
+    for one in Candidate.objects.filter(slot__revision=revision).order_by("rank"):
+        candidates[one.slot_id].append(
+            CandidateRead(
+                one.label,
+                one.is_default,
+                one.category_id,
+                one.feature_id,
+                one.lo,
+                one.hi,
+                tuple(parts[one.pk]),
+            )
+        )
+    return candidates
+
+
+def _read_parts(part_ids: set[int], category_ids: set[int]) -> dict[int, PartRead]:
+    """By id; plain rows, since there are hundreds of them."""
+    kinds = {kind.pk: kind for kind in FeatureKind.objects.all()}
+    values: dict[int, dict[int, Value]] = defaultdict(dict)
+    for part_id, kind_id, lo, hi, source in PartFeature.objects.filter(
+        Q(part__in=part_ids) | Q(part__category__in=category_ids)
+    ).values_list("part_id", "kind_id", "lo", "hi", "source"):
+        feature = PartFeature(kind=kinds[kind_id], lo=lo, hi=hi, source=source)
+        values[part_id][kind_id] = _value(feature)
+    parts = Part.objects.filter(Q(pk__in=part_ids) | Q(category__in=category_ids)).select_related(
+        "maker", "category", "stock", "superseded_by__new__maker"
+    )
+    return {part.pk: _read_part(part, values[part.pk]) for part in parts}
+
+
+def _read_part(part: Part, values: Mapping[int, Value]) -> PartRead:
+    supersession = getattr(part, "superseded_by", None)
+    stock = getattr(part, "stock", None)
+    return PartRead(
+        id=part.pk,
+        number=part.number,
+        key=part.key,
+        name=part.name,
+        maker=part.maker.name,
+        maker_code=part.maker.code,
+        category_id=part.category_id,
+        category=part.category.code,
+        price=part.price,
+        ended=part.standing == Part.Standing.ENDED,
+        on_hand=stock.on_hand if stock else 0,
+        superseded_by=f"{supersession.new.maker.name} {supersession.new.number}" if supersession else "",
+        drop_in=supersession.drop_in if supersession else False,
+        values=values,
+    )
+
+
+def _read_checks(revision: TemplateRevision) -> tuple[CheckRead, ...]:
+    terms: dict[int, list[TermRead]] = defaultdict(list)
+    for term in CheckTerm.objects.filter(of__revision=revision).select_related("feature", "reused"):
+        terms[term.of_id].append(
+            TermRead(
+                term.slot_id, term.feature_id, term.feature.name, term.reused_id,
+                term.reused.name if term.reused else "", term.sign, Fraction(term.times, term.over),
+                term.role,
+            )
+        )  # fmt: skip
+    return tuple(
+        CheckRead(
+            check.pk, check.code, check.kind, check.name, _wanted(check), check.open_slot_id, check.caution,
+            tuple(terms[check.pk]),
+        )
+        for check in Check.objects.filter(revision=revision)
+    )  # fmt: skip
+
+
+def _wanted(check: Check) -> Wanted:
+    least, most = (None if end is None else Length(end) for end in (check.at_least, check.at_most))
+    return Wanted(least, most)
+
+
+def _read_rules(revision: TemplateRevision) -> tuple[RuleRead, ...]:
+    terms: dict[tuple[int, str], list[RuleTermRead]] = defaultdict(list)
+    for term in RuleTerm.objects.filter(rule__revision=revision):
+        read = RuleTermRead(term.slot_id, term.name, term.unless, frozenset(map(str, term.values)))
+        terms[term.rule_id, term.side].append(read)
+    when, then = RuleTerm.Side.WHEN, RuleTerm.Side.THEN
+    return tuple(
+        RuleRead(
+            rule.code, rule.kind, rule.text, (rule.instead.code, rule.instead.name) if rule.instead else None,
+            tuple(terms[rule.pk, when]), tuple(terms[rule.pk, then]),
+        )
+        for rule in Rule.objects.filter(revision=revision).select_related("instead")
+    )  # fmt: skip
+
+
+def _read_works() -> dict[tuple[int, int], tuple[Work, ...]]:
+    """By category and feature. All of them: a shop has a few dozen, and one query is one query."""
+    works: dict[tuple[int, int], list[Work]] = defaultdict(list)
+    for work in ShopWork.objects.all():
+        works[work.category_id, work.feature_id].append(
+            Work(
+                work.code, work.name, work.lowers, Length(work.most), Length(work.keeps), work.price,
+                work.minutes, work.done_by,
+            )
+        )  # fmt: skip
+    return {key: tuple(found) for key, found in works.items()}
