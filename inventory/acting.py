@@ -72,7 +72,7 @@ def act(permission: str) -> Callable[[Callable[Concatenate[User, P], R]], Callab
                     _record(user, name, list(bound.items())[1:], result)
                     return result
 
-            return once() if connection.in_atomic_block else _retrying(once)
+            return retrying(once)
 
         acting.permission = permission  # type: ignore[attr-defined]  # read by the table of rights
         return acting
@@ -89,7 +89,13 @@ def _require(user: User, permission: str, name: str) -> None:
         )
 
 
-def _retrying(once: Callable[[], R]) -> R:
+def retrying(once: Callable[[], R]) -> R:
+    """Run `once`, a transaction of its own, again when it met another in a deadlock.
+
+    Inside a transaction it runs just once: only the outermost can start afresh.
+    """
+    if connection.in_atomic_block:
+        return once()
     for attempt in range(1, ATTEMPTS + 1):
         try:
             return once()

@@ -1,0 +1,63 @@
+"""Answers kept under a key: a repeated request gets the first answer, and its act runs once.
+
+The answer is written in the transaction of the act, so a crash keeps neither and an error is never
+kept. Two requests at once meet in the unique constraint: PostgreSQL makes the second wait for the
+first to end, and SQLite lets only one transaction write at a time.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db import transaction
+
+from inventory.acting import ActError, retrying
+from shop.models import KeptAnswer
+
+LONGEST_KEY = 120
+
+
+class KeyReused(ActError):
+    """The key was sent before with another request."""
+
+    code = "idempotency-key-reused"
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An HTTP status and a JSON body; `replayed` when it was given before."""
+
+    status: int
+    body: Any
+    replayed: bool
+
+
+def answer_once(user: User, key: str, request_hash: str, run: Callable[[], tuple[int, Any]]) -> Answer:
+    """Run `run` and keep the status and body that it returns, or return what was kept under this key.
+
+    `request_hash` stands for the whole request; KeyReused if the key came with another one.
+    """
+
+    def once() -> Answer:
+        with transaction.atomic():
+            kept, made = KeptAnswer.objects.get_or_create(
+                user=user, key=key, defaults={"request_hash": request_hash}
+            )
+            if not made:
+                return _first_answer(kept, request_hash)
+            kept.status, kept.body = run()
+            kept.save(update_fields=["status", "body"])
+            return Answer(kept.status, kept.body, replayed=False)
+
+    return retrying(once)
+
+
+def _first_answer(kept: KeptAnswer, request_hash: str) -> Answer:
+    if kept.request_hash != request_hash:
+        raise KeyReused(
+            "This Idempotency-Key was sent before with another request. Send a new key for a new request; "
+            "repeat a key only to repeat the very same request.",
+        )
+    assert kept.status is not None  # written in the transaction that made the row
+    return Answer(kept.status, kept.body, replayed=True)

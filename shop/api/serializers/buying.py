@@ -1,0 +1,115 @@
+"""Alerts, purchase orders and receipts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from inventory.models import Alert, Part, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine, Supplier
+
+from .common import MOST_AT_ONCE, CodeField, IdField, IdsField, PartBrief, Price
+
+
+class AlertSerializer(serializers.ModelSerializer[Alert]):
+    part = PartBrief()
+    supplier = CodeField[Supplier](read_only=True, allow_null=True)
+
+    class Meta:
+        model = Alert
+        fields = (
+            "id",
+            "part",
+            "cause",
+            "reason",
+            "quantity",
+            "supplier",
+            "order_by",
+            "raised_at",
+            "updated_at",
+        )
+
+
+class OrderAlertsSerializer(serializers.Serializer[dict[str, Any]]):
+    alerts = IdsField(help_text="Ids of open alerts.")
+
+
+class PurchaseLineSerializer(serializers.ModelSerializer[PurchaseLine]):
+    part = PartBrief()
+    price = Price()
+
+    class Meta:
+        model = PurchaseLine
+        fields = ("id", "part", "quantity", "received", "reserved", "price", "due")
+
+
+class PurchaseOrderBriefSerializer(serializers.ModelSerializer[PurchaseOrder]):
+    number = serializers.CharField(read_only=True)
+    supplier = CodeField[Supplier](read_only=True)
+    made_by = serializers.CharField(source="made_by.username")
+
+    class Meta:
+        model = PurchaseOrder
+        fields: tuple[str, ...] = ("id", "number", "supplier", "state", "made_at", "sent_at", "made_by")
+
+
+class PurchaseOrderSerializer(PurchaseOrderBriefSerializer):
+    lines = PurchaseLineSerializer(many=True)
+
+    class Meta(PurchaseOrderBriefSerializer.Meta):
+        fields = (*PurchaseOrderBriefSerializer.Meta.fields, "lines")
+
+
+class WantedLineSerializer(serializers.Serializer[dict[str, Any]]):
+    part = IdField[Part](queryset=Part.objects.all())
+    quantity = serializers.IntegerField(min_value=1, max_value=1_000_000)
+
+
+class WritePurchaseOrderSerializer(serializers.Serializer[dict[str, Any]]):
+    supplier = CodeField[Supplier](queryset=Supplier.objects.all())
+    lines = WantedLineSerializer(many=True, allow_empty=False, max_length=MOST_AT_ONCE)
+
+    def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        return once_each(lines, "part")
+
+
+class ReceivedLineSerializer(serializers.Serializer[dict[str, Any]]):
+    line = serializers.IntegerField(min_value=1, help_text="The id of the purchase order's line.")
+    quantity = serializers.IntegerField(min_value=1, max_value=1_000_000)
+    lots = serializers.ListField(
+        child=serializers.CharField(max_length=40),
+        default=list,
+        help_text="Of a tracked part: its lot, or the serial of each piece.",
+    )
+
+
+class ReceiveSerializer(serializers.Serializer[dict[str, Any]]):
+    delivery_note = serializers.CharField(max_length=60)
+    lines = ReceivedLineSerializer(many=True, allow_empty=False, max_length=MOST_AT_ONCE)
+
+    def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        return once_each(lines, "line")
+
+
+class ReceiptLineSerializer(serializers.ModelSerializer[ReceiptLine]):
+    line = serializers.IntegerField(source="purchase_line_id")
+
+    class Meta:
+        model = ReceiptLine
+        fields = ("line", "quantity")
+
+
+class ReceiptSerializer(serializers.ModelSerializer[Receipt]):
+    order = serializers.CharField(source="order.number")
+    lines = ReceiptLineSerializer(many=True)
+
+    class Meta:
+        model = Receipt
+        fields = ("id", "order", "at", "delivery_note", "lines")
+
+
+def once_each(lines: list[dict[str, Any]], name: str) -> list[dict[str, Any]]:
+    """The lines, or an error where two of them name the same thing: one would be lost."""
+    if len({line[name] for line in lines}) < len(lines):
+        raise serializers.ValidationError(f"Name each {name} once, with its whole quantity.")
+    return lines

@@ -1,0 +1,1 @@
+"""The handlers: parse, look up, call the act, answer."""

@@ -1,0 +1,105 @@
+"""Alerts and purchase orders, from the warning to the goods on the shelf."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins, viewsets
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.serializers import BaseSerializer
+
+from inventory import buying
+from inventory.models import Alert, PurchaseOrder
+from shop import receiving
+from shop.api.filters import PurchaseOrderFilter
+from shop.api.keys import keyed
+from shop.api.people import acting_user
+from shop.api.serializers import buying as shapes
+
+from .shared import ByNumber, all_of, body
+
+
+class Alerts(mixins.ListModelMixin, viewsets.GenericViewSet[Alert]):
+    """What buying should act on: part, reason, quantity, supplier and latest day. Open ones only."""
+
+    queryset = Alert.objects.filter(cleared_at__isnull=True).select_related("part__maker", "supplier")
+    serializer_class = shapes.AlertSerializer
+    filterset_fields = ("cause", "part")
+
+    @extend_schema(
+        request=shapes.OrderAlertsSerializer,
+        responses={201: shapes.PurchaseOrderSerializer(many=True)},
+        filters=False,
+    )
+    @action(detail=False, methods=["post"], pagination_class=None)
+    @keyed()
+    def order(self, request: Request) -> Response:
+        """Write purchase orders from alerts: one draft for each supplier, in whole packs."""
+        ids = body(shapes.OrderAlertsSerializer, request)["alerts"]
+        alerts = all_of(Alert.objects.select_related("part", "supplier"), ids, "alerts")
+        orders = buying.order_from_alerts(acting_user(request), alerts)
+        fresh = _whole().filter(pk__in=[order.pk for order in orders]).order_by("pk")
+        return Response(shapes.PurchaseOrderSerializer(fresh, many=True).data, status=201)
+
+
+class PurchaseOrders(ByNumber, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
+    """Orders to suppliers and what has come of them."""
+
+    letter = "B"
+    filterset_class = PurchaseOrderFilter
+
+    def get_queryset(self) -> QuerySet[PurchaseOrder]:
+        return _brief() if self.action == "list" else _whole()
+
+    def get_serializer_class(self) -> type[BaseSerializer[PurchaseOrder]]:
+        brief = self.action == "list"
+        return shapes.PurchaseOrderBriefSerializer if brief else shapes.PurchaseOrderSerializer
+
+    @extend_schema(
+        request=shapes.WritePurchaseOrderSerializer, responses={201: shapes.PurchaseOrderSerializer}
+    )
+    @keyed()
+    def create(self, request: Request) -> Response:
+        """Write a draft by hand."""
+        wish = body(shapes.WritePurchaseOrderSerializer, request)
+        lines = {line["part"].pk: line["quantity"] for line in wish["lines"]}
+        return _answer(buying.write_order(acting_user(request), wish["supplier"], lines), 201)
+
+    @extend_schema(request=None, responses=shapes.PurchaseOrderSerializer)
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def send(self, request: Request, **_: Any) -> Response:
+        """Send it: from now on its lines are counted on."""
+        return _answer(buying.send(acting_user(request), self.get_object()))
+
+    @extend_schema(request=shapes.ReceiveSerializer, responses={201: shapes.ReceiptSerializer})
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def receive(self, request: Request, **_: Any) -> Response:
+        """Book a delivery in and put it away; orders that waited for it go ahead."""
+        wish = body(shapes.ReceiveSerializer, request)
+        receipt = receiving.receive(
+            acting_user(request),
+            self.get_object(),
+            delivery_note=wish["delivery_note"],
+            quantities={line["line"]: line["quantity"] for line in wish["lines"]},
+            lots={line["line"]: line["lots"] for line in wish["lines"] if line["lots"]},
+        )
+        return Response(shapes.ReceiptSerializer(receipt).data, status=201)
+
+
+def _brief() -> QuerySet[PurchaseOrder]:
+    return PurchaseOrder.objects.select_related("supplier", "made_by")
+
+
+def _whole() -> QuerySet[PurchaseOrder]:
+    return _brief().prefetch_related("lines__part__maker")
+
+
+def _answer(order: PurchaseOrder, status: int = 200) -> Response:
+    """The order read anew, so that nothing fetched before the act is answered."""
+    return Response(shapes.PurchaseOrderSerializer(_whole().get(pk=order.pk)).data, status=status)

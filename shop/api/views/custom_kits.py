@@ -1,0 +1,79 @@
+"""Custom kits: open one, see what may fill its slots, swap, and see what it comes to."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework import viewsets
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.serializers import BaseSerializer
+
+from kits import customising, expanding, judging, options
+from kits.models import CustomKit
+from shop.api.keys import keyed
+from shop.api.people import acting_user
+from shop.api.serializers import custom_kits as shapes
+
+from .shared import ByNumber, body
+
+_FILLS = ("fills__slot", "fills__parts__part__maker", "fills__own_features__kind")
+
+
+class CustomKits(ByNumber, viewsets.ReadOnlyModelViewSet[CustomKit]):
+    """A template revision, an engine, and what fills each slot."""
+
+    letter = "K"
+
+    def get_queryset(self) -> QuerySet[CustomKit]:
+        kits = CustomKit.objects.select_related("revision__template", "engine__family", "made_by")
+        return kits if self.action == "list" else kits.prefetch_related(*_FILLS)
+
+    def get_serializer_class(self) -> type[BaseSerializer[CustomKit]]:
+        return shapes.KitBriefSerializer if self.action == "list" else shapes.KitSerializer
+
+    @extend_schema(request=shapes.OpenKitSerializer, responses={201: shapes.KitSerializer})
+    @keyed(required=False)
+    def create(self, request: Request) -> Response:
+        """Open a kit: every slot is filled with its default."""
+        kit = customising.open_kit(acting_user(request), **body(shapes.OpenKitSerializer, request))
+        return self._answer(kit, 201)
+
+    @extend_schema(responses=shapes.SlotOptionsSerializer(many=True))
+    @action(detail=True, pagination_class=None)
+    def candidates(self, _request: Request, **_: Any) -> Response:
+        """What may fill each slot, with verdict, reasons, price, stock and date."""
+        found = options.slot_options(self.get_object(), timezone.now())
+        return Response(shapes.SlotOptionsSerializer(found, many=True).data)
+
+    @extend_schema(request=shapes.SwapSerializer, responses=shapes.KitSerializer)
+    @action(detail=True, methods=["post"])
+    @keyed(required=False)
+    def swap(self, request: Request, **_: Any) -> Response:
+        """Fill one slot otherwise. A swap that does not go is made, and said by the verdict."""
+        wish = body(shapes.SwapSerializer, request)
+        kit = customising.swap(
+            acting_user(request), self.get_object(), wish.pop("slot"), wish.pop("key"), **wish
+        )
+        return self._answer(kit)
+
+    @extend_schema(responses=shapes.ExpansionSerializer)
+    @action(detail=True)
+    def expansion(self, _request: Request, **_: Any) -> Response:
+        """Parts, shop work, fitting steps, cautions and prices of the kit as it is."""
+        return Response(shapes.ExpansionSerializer(expanding.expand(self.get_object())).data)
+
+    @extend_schema(responses=shapes.JudgementSerializer)
+    @action(detail=True)
+    def verdict(self, _request: Request, **_: Any) -> Response:
+        """Whether the kit goes together, with every reason and its figures."""
+        return Response(shapes.JudgementSerializer(judging.judge_kit(self.get_object())).data)
+
+    def _answer(self, kit: CustomKit, status: int = 200) -> Response:
+        """The kit read anew, so that nothing fetched before the act is answered."""
+        fresh = CustomKit.objects.prefetch_related(*_FILLS).get(pk=kit.pk)
+        return Response(shapes.KitSerializer(fresh).data, status=status)

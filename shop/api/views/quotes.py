@@ -1,0 +1,80 @@
+"""Quotes: made of custom kits, held, accepted or withdrawn."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework import viewsets
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.serializers import BaseSerializer
+
+from shop import ordering, quoting
+from shop.api.filters import QuoteFilter
+from shop.api.keys import keyed
+from shop.api.people import acting_user
+from shop.api.serializers import selling as shapes
+from shop.models import Quote
+
+from .orders import order_answer
+from .shared import ByNumber, body
+
+
+class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
+    """What was offered, at which prices, with which verdicts. A quote keeps what it was made with."""
+
+    letter = "Q"
+    filterset_class = QuoteFilter
+
+    def get_queryset(self) -> QuerySet[Quote]:
+        quotes = Quote.objects.select_related("customer", "made_by")
+        return quotes if self.action == "list" else _whole(quotes)
+
+    def get_serializer_class(self) -> type[BaseSerializer[Quote]]:
+        return shapes.QuoteBriefSerializer if self.action == "list" else shapes.QuoteSerializer
+
+    @extend_schema(request=shapes.MakeQuoteSerializer, responses={201: shapes.QuoteSerializer})
+    @keyed()
+    def create(self, request: Request) -> Response:
+        """Quote kits to a customer. A kit that does not go together is refused with its reasons."""
+        wish = body(shapes.MakeQuoteSerializer, request)
+        kits = [(line["kit"], line["quantity"]) for line in wish["kits"]]
+        quote = quoting.quote(
+            acting_user(request), wish["customer"], kits, channel=wish["channel"], days=wish["days"]
+        )
+        return _answer(quote, 201)
+
+    @extend_schema(request=shapes.HoldSerializer, responses=shapes.QuoteSerializer)
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def hold(self, request: Request, **_: Any) -> Response:
+        """Keep the stock for this quote until a time; whole or not at all."""
+        wish = body(shapes.HoldSerializer, request)
+        return _answer(quoting.hold(acting_user(request), self.get_object(), **wish))
+
+    @extend_schema(request=None, responses=shapes.QuoteSerializer)
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def withdraw(self, request: Request, **_: Any) -> Response:
+        """Take the quote back and let go of what is held for it."""
+        return _answer(quoting.withdraw(acting_user(request), self.get_object()))
+
+    @extend_schema(request=None, responses={201: shapes.OrderSerializer})
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def accept(self, request: Request, **_: Any) -> Response:
+        """The customer takes it: it becomes an order, and its stock is committed or waited for."""
+        return order_answer(ordering.accept(acting_user(request), self.get_object()), 201)
+
+
+def _whole(quotes: QuerySet[Quote]) -> QuerySet[Quote]:
+    return quotes.select_related("reservation").prefetch_related("kits__kit", "kits__lines__part__maker")
+
+
+def _answer(quote: Quote, status: int = 200) -> Response:
+    """The quote read anew, so that nothing fetched before the act is answered."""
+    fresh = _whole(Quote.objects.select_related("customer", "made_by")).get(pk=quote.pk)
+    return Response(shapes.QuoteSerializer(fresh).data, status=status)
