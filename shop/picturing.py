@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from decimal import Decimal
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from kits.expanding import Expansion
-
 from kits.models import CustomKit, Fill
 
 from .models import QuoteKit, QuoteLine
@@ -58,8 +56,8 @@ def record_of(kit: CustomKit, expansion: Expansion) -> Plain:
             {
                 "name": work.name,
                 "part": work.part_label,
-                "amount": str(work.amount),
-                "target": str(work.target),
+                "amount": work.amount,
+                "target": work.target,
                 "price": str(work.price),
                 "minutes": work.minutes,
                 "done_by": work.done_by,
@@ -72,7 +70,7 @@ def record_of(kit: CustomKit, expansion: Expansion) -> Plain:
                 "sequence": step.sequence,
                 "text": step.text,
                 "way_round": step.way_round,
-                "torque": _torque(step.torque),
+                "torque": step.torque,
                 "torque_source": step.torque_source,
                 "caution": step.caution,
                 "slot": step.slot_code,
@@ -84,15 +82,8 @@ def record_of(kit: CustomKit, expansion: Expansion) -> Plain:
     }
 
 
-def _torque(torque: Decimal | str | None) -> str:
-    """Newton metres, as the sheet prints them; empty where no source gives one."""
-    if torque is None or torque == "":
-        return ""
-    return torque if isinstance(torque, str) else f"{torque} N m"
-
-
-def _fills(kit: CustomKit) -> Iterator[Fill]:
-    return kit.fills.select_related("slot").prefetch_related("parts__part__maker", "own_features__kind").all()
+def _fills(kit: CustomKit) -> Iterable[Fill]:
+    return kit.fills.select_related("slot").prefetch_related("parts__part__maker", "own_features__kind")
 
 
 def _fill(fill: Fill) -> Plain:

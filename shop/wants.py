@@ -41,7 +41,7 @@ def work_days(quote: Quote) -> int:
 
     The works are done one after the other, once the parts are there.
     """
-    minutes = sum(
+    minutes: int = sum(
         max(1, work["minutes"]) * kit.quantity
         for kit in QuoteKit.objects.filter(quote=quote)
         for work in kit.record["works"]

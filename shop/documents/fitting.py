@@ -7,15 +7,6 @@ from typing import Any
 
 from shop.models import AsBuilt, QuoteKit, QuoteLine
 
-STANDING_CAUTIONS = (
-    "The engine maker's manual comes first: where this sheet and the manual differ, follow the manual.",
-    "Local codes and the rules for licensed work apply; leave work that needs a licence to who holds one.",
-    "Stop the engine, let it cool, isolate the battery and close the sea cocks before you begin.",
-    "Guard belts and turning parts before the engine is started again.",
-    "A torque is given only where its source is recorded; where none is given, take it from the manual.",
-    "Verdicts rest on the dimensions recorded when this kit was quoted: check them on the parts in hand.",
-)
-
 
 @dataclass(frozen=True)
 class SheetPart:
@@ -65,7 +56,6 @@ class FittingSheet:
     never_reuse: tuple[dict[str, str], ...]
     cautions: tuple[str, ...]
     built: tuple[BuiltPart, ...]
-    standing: tuple[str, ...] = STANDING_CAUTIONS
 
     @property
     def measure_first(self) -> bool:
