@@ -1,0 +1,98 @@
+"""Which bin gives what to a walk: balances are locked by id and what is taken is spoken for."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.db.models import F, Sum
+
+from .acting import ActError
+from .models import Balance, Part, Place, Reservation, ReservationLine
+from .routing import Spot, walk_order
+
+
+@dataclass(frozen=True)
+class Taking:
+    """One visit to one bin for one reservation."""
+
+    reservation: Reservation
+    balance: Balance
+    quantity: int
+
+
+def allot_bins(reservations: Sequence[Reservation]) -> list[Taking]:
+    """Allot bins to all lines of these reservations; the takings come back in walking order.
+
+    Runs with the Stock rows of the parts locked. Raises ActError "not-in-bins", and then allots nothing.
+    """
+    lines = list(
+        ReservationLine.objects.filter(reservation__in=reservations)
+        .select_related("reservation", "part__maker", "purchase_line__order")
+        .order_by("reservation_id", "part_id", "id")
+    )
+    bins = _bins({line.part_id for line in lines})
+    takings: list[Taking] = []
+    missing: list[tuple[ReservationLine, int]] = []
+    for line in lines:
+        left = line.quantity
+        for balance in bins[line.part_id] if line.purchase_line is None else []:
+            if taken := min(left, balance.quantity - balance.allotted):
+                balance.allotted += taken
+                left -= taken
+                takings.append(Taking(line.reservation, balance, taken))
+        if left:
+            missing.append((line, left))
+    if missing:
+        raise _not_in_bins(missing)
+    taken_from = {taking.balance.pk: taking.balance for taking in takings}
+    Balance.objects.bulk_update([taken_from[pk] for pk in sorted(taken_from)], ["allotted"])
+    return _walked(takings)
+
+
+def _bins(part_ids: set[int]) -> dict[int, list[Balance]]:
+    """The bins of each part that have something free: oldest lot first, then the part's home."""
+    locked = (
+        Balance.objects.select_for_update(of=("self",))
+        .filter(part_id__in=part_ids, place__kind=Place.Kind.BIN, quantity__gt=F("allotted"))
+        .select_related("place", "part")
+        .order_by("id")
+    )
+    bins: dict[int, list[Balance]] = defaultdict(list)
+    for balance in locked:
+        # A tracked part without its lot would be packed untraced: it has to be counted in first.
+        if balance.lot_id is not None or balance.part.tracking == Part.Tracking.NONE:
+            bins[balance.part_id].append(balance)
+    for balances in bins.values():
+        balances.sort(key=lambda one: (one.lot_id or 0, one.place_id != one.part.home_id, one.pk))
+    return bins
+
+
+def _walked(takings: list[Taking]) -> list[Taking]:
+    spots = []
+    for key, taking in enumerate(takings):
+        place = taking.balance.place
+        assert place.aisle is not None and place.bay is not None and place.level is not None  # A bin.
+        spots.append(Spot(place.hall, place.aisle, place.bay, place.level, key))
+    return [takings[spot.key] for spot in walk_order(spots)]
+
+
+def _not_in_bins(missing: list[tuple[ReservationLine, int]]) -> ActError:
+    said, parts = [], []
+    for line, left in missing:
+        if line.purchase_line is not None:
+            why = f"still to come on {line.purchase_line.order}, due {line.purchase_line.due:%-d %b}"
+        else:
+            why = _whereabouts(line.part)
+        said.append(f"{left} x {line.part}: {why}")
+        parts.append({"part": line.part_id, "number": line.part.number, "missing": left, "why": why})
+    return ActError(f"Not in the bins: {'; '.join(said)}.", code="not-in-bins", parts=parts)
+
+
+def _whereabouts(part: Part) -> str:
+    on_dock = Balance.objects.filter(part=part, place__kind=Place.Kind.DOCK, quantity__gt=0)
+    docks = on_dock.values_list("place__code").annotate(Sum("quantity")).order_by("place__code")
+    if docks:
+        return ", ".join(f"{count} on the dock {code}, put away first" for code, count in docks)
+    if part.tracking != Part.Tracking.NONE:
+        return "not in any bin under a lot or serial number, or spoken for by another walk: count the bins"
+    return "not in any bin, or spoken for by another walk: count the bins"
