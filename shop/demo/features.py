@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
 
-from kits.models import EngineFeature, FeatureKind, PartFeature
-from kits.models.features import Feature
+from kits.fit import FitError
+from kits.models import EngineFeature, Feature, FeatureKind, PartFeature
+from kits.owning import read_feature
 
 from .known import Known
 from .reading import Entry
@@ -47,25 +47,8 @@ def _value(features: Entry, code: str, source: str, known: Known) -> Value:
     text = features.text(code)
     if text == "unknown":
         return Value(kind, None, None, "", Feature.Source.UNKNOWN)
-    if kind.quantity == FeatureKind.Quantity.LENGTH:
-        band = features.band(code)
-        return Value(kind, band.lo.units, band.hi.units, "", source)
-    if kind.quantity == FeatureKind.Quantity.TEXT:
-        return Value(kind, None, None, text, source)
-    whole = _figure(features, code, text, kind)
-    return Value(kind, whole, whole, "", source)
-
-
-def _figure(features: Entry, code: str, text: str, kind: FeatureKind) -> int:
-    """A count as it is, a rating in thousandths of its unit."""
-    number, _, unit = text.partition(" ")
-    if unit != kind.unit:
-        raise features.wrong(code, f"{text!r} should be in {kind.unit or 'plain figures'}; write it so")
-    scale = 1000 if kind.quantity == FeatureKind.Quantity.RATING else 1
     try:
-        scaled = Decimal(number) * scale
-    except InvalidOperation:
-        raise features.wrong(code, f"{number!r} is not a number; write one") from None
-    if scaled != int(scaled):
-        raise features.wrong(code, f"{text!r} is finer than can be kept; round it")
-    return int(scaled)
+        lo, hi, designation = read_feature(kind, text)
+    except FitError as error:
+        raise features.wrong(code, str(error)) from None
+    return Value(kind, lo, hi, designation, source)
