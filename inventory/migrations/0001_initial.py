@@ -8,7 +8,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -17,492 +16,1156 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='Category',
+            name="Category",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=40, unique=True)),
-                ('name', models.CharField(max_length=80)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=40, unique=True)),
+                ("name", models.CharField(max_length=80)),
             ],
             options={
-                'verbose_name_plural': 'categories',
-                'ordering': ['name'],
+                "verbose_name_plural": "categories",
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Maker',
+            name="Maker",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=20, unique=True)),
-                ('name', models.CharField(max_length=80, unique=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=20, unique=True)),
+                ("name", models.CharField(max_length=80, unique=True)),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Part',
+            name="Part",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=40)),
-                ('key', models.CharField(db_index=True, editable=False, max_length=40)),
-                ('name', models.CharField(max_length=120)),
-                ('price', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('tracking', models.CharField(choices=[('none', 'not tracked'), ('lot', 'by lot'), ('serial', 'by serial number')], default='none', max_length=6)),
-                ('standing', models.CharField(choices=[('current', 'current'), ('run out', 'sold until gone'), ('ended', 'no longer sold')], default='current', max_length=7)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('category', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='inventory.category')),
-                ('maker', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='inventory.maker')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.CharField(max_length=40)),
+                ("key", models.CharField(db_index=True, editable=False, max_length=40)),
+                ("name", models.CharField(max_length=120)),
+                ("price", models.DecimalField(decimal_places=2, max_digits=10)),
+                (
+                    "tracking",
+                    models.CharField(
+                        choices=[("none", "not tracked"), ("lot", "by lot"), ("serial", "by serial number")],
+                        default="none",
+                        max_length=6,
+                    ),
+                ),
+                (
+                    "standing",
+                    models.CharField(
+                        choices=[
+                            ("current", "current"),
+                            ("run out", "sold until gone"),
+                            ("ended", "no longer sold"),
+                        ],
+                        default="current",
+                        max_length=7,
+                    ),
+                ),
+                ("note", models.CharField(blank=True, max_length=200)),
+                (
+                    "category",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="parts",
+                        to="inventory.category",
+                    ),
+                ),
+                (
+                    "maker",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="parts",
+                        to="inventory.maker",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['maker__name', 'number'],
+                "ordering": ["maker__name", "number"],
             },
         ),
         migrations.CreateModel(
-            name='Supplier',
+            name="Supplier",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=20, unique=True)),
-                ('name', models.CharField(max_length=80, unique=True)),
-                ('email', models.EmailField(blank=True, max_length=254)),
-                ('lead_days', models.PositiveSmallIntegerField(help_text='Calendar days from sending an order to the dock.')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=20, unique=True)),
+                ("name", models.CharField(max_length=80, unique=True)),
+                ("email", models.EmailField(blank=True, max_length=254)),
+                (
+                    "lead_days",
+                    models.PositiveSmallIntegerField(
+                        help_text="Calendar days from sending an order to the dock."
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Lot',
+            name="Lot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=40)),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='inventory.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=40)),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="lots", to="inventory.part"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='AlternateNumber',
+            name="AlternateNumber",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(max_length=40)),
-                ('key', models.CharField(db_index=True, editable=False, max_length=40)),
-                ('kind', models.CharField(choices=[('barcode', 'barcode'), ('earlier', "maker's earlier number"), ('trade', 'number used in the trade')], max_length=7)),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='alternate_numbers', to='inventory.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.CharField(max_length=40)),
+                ("key", models.CharField(db_index=True, editable=False, max_length=40)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("barcode", "barcode"),
+                            ("earlier", "maker's earlier number"),
+                            ("trade", "number used in the trade"),
+                        ],
+                        max_length=7,
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="alternate_numbers",
+                        to="inventory.part",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['number'],
+                "ordering": ["number"],
             },
         ),
         migrations.CreateModel(
-            name='Place',
+            name="Place",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=20, unique=True)),
-                ('kind', models.CharField(choices=[('bin', 'bin'), ('dock', 'goods-in dock'), ('bench', 'packing bench'), ('supplier', 'suppliers'), ('customer', 'customers'), ('scrap', 'scrap'), ('count', 'count differences')], max_length=8)),
-                ('hall', models.CharField(blank=True, max_length=20)),
-                ('aisle', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('bay', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('level', models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=20, unique=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("bin", "bin"),
+                            ("dock", "goods-in dock"),
+                            ("bench", "packing bench"),
+                            ("supplier", "suppliers"),
+                            ("customer", "customers"),
+                            ("scrap", "scrap"),
+                            ("count", "count differences"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("hall", models.CharField(blank=True, max_length=20)),
+                ("aisle", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("bay", models.PositiveSmallIntegerField(blank=True, null=True)),
+                ("level", models.PositiveSmallIntegerField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['hall', 'aisle', 'bay', 'level', 'code'],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('kind', 'bin'), _negated=True), models.Q(('aisle__isnull', False), ('bay__isnull', False), ('level__isnull', False)), _connector='OR'), name='bin_has_aisle_bay_level'), models.UniqueConstraint(condition=models.Q(('kind', 'bin')), fields=('hall', 'aisle', 'bay', 'level'), name='one_bin_per_position'), models.UniqueConstraint(condition=models.Q(('kind__in', ['supplier', 'customer', 'scrap', 'count'])), fields=('kind',), name='one_place_per_outside_kind')],
+                "ordering": ["hall", "aisle", "bay", "level", "code"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("kind", "bin"), _negated=True),
+                            models.Q(
+                                ("aisle__isnull", False), ("bay__isnull", False), ("level__isnull", False)
+                            ),
+                            _connector="OR",
+                        ),
+                        name="bin_has_aisle_bay_level",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("kind", "bin")),
+                        fields=("hall", "aisle", "bay", "level"),
+                        name="one_bin_per_position",
+                    ),
+                    models.UniqueConstraint(
+                        condition=models.Q(("kind__in", ["supplier", "customer", "scrap", "count"])),
+                        fields=("kind",),
+                        name="one_place_per_outside_kind",
+                    ),
+                ],
             },
         ),
         migrations.AddField(
-            model_name='part',
-            name='home',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='home_of', to='inventory.place'),
+            model_name="part",
+            name="home",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="home_of",
+                to="inventory.place",
+            ),
         ),
         migrations.CreateModel(
-            name='Balance',
+            name="Balance",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.IntegerField(default=0)),
-                ('allotted', models.IntegerField(default=0)),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='balances', to='inventory.lot')),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='balances', to='inventory.part')),
-                ('place', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='balances', to='inventory.place')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("quantity", models.IntegerField(default=0)),
+                ("allotted", models.IntegerField(default=0)),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="balances",
+                        to="inventory.lot",
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="balances",
+                        to="inventory.part",
+                    ),
+                ),
+                (
+                    "place",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="balances",
+                        to="inventory.place",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['part', 'place'],
+                "ordering": ["part", "place"],
             },
         ),
         migrations.CreateModel(
-            name='PurchaseLine',
+            name="PurchaseLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.PositiveIntegerField()),
-                ('received', models.PositiveIntegerField(default=0)),
-                ('reserved', models.PositiveIntegerField(default=0)),
-                ('price', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('due', models.DateField()),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='purchase_lines', to='inventory.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("quantity", models.PositiveIntegerField()),
+                ("received", models.PositiveIntegerField(default=0)),
+                ("reserved", models.PositiveIntegerField(default=0)),
+                ("price", models.DecimalField(decimal_places=2, max_digits=10)),
+                ("due", models.DateField()),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="purchase_lines",
+                        to="inventory.part",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['order', 'id'],
+                "ordering": ["order", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Movement',
+            name="Movement",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(db_index=True)),
-                ('act', models.CharField(choices=[('receive', 'received'), ('put away', 'put away'), ('pick', 'picked'), ('ship', 'shipped'), ('count', 'count difference'), ('scrap', 'scrapped'), ('return', 'returned')], max_length=8)),
-                ('quantity', models.PositiveIntegerField()),
-                ('reference', models.CharField(blank=True, max_length=60)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='inventory.lot')),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='inventory.part')),
-                ('destination', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements_in', to='inventory.place')),
-                ('origin', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements_out', to='inventory.place')),
-                ('purchase_line', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='inventory.purchaseline')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("at", models.DateTimeField(db_index=True)),
+                (
+                    "act",
+                    models.CharField(
+                        choices=[
+                            ("receive", "received"),
+                            ("put away", "put away"),
+                            ("pick", "picked"),
+                            ("ship", "shipped"),
+                            ("count", "count difference"),
+                            ("scrap", "scrapped"),
+                            ("return", "returned"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("quantity", models.PositiveIntegerField()),
+                ("reference", models.CharField(blank=True, max_length=60)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements",
+                        to="inventory.lot",
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements",
+                        to="inventory.part",
+                    ),
+                ),
+                (
+                    "destination",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements_in",
+                        to="inventory.place",
+                    ),
+                ),
+                (
+                    "origin",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements_out",
+                        to="inventory.place",
+                    ),
+                ),
+                (
+                    "purchase_line",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="movements",
+                        to="inventory.purchaseline",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
-                'permissions': [('receive_goods', 'Can receive goods and put them away'), ('correct_stock', 'Can correct stock')],
+                "ordering": ["id"],
+                "permissions": [
+                    ("receive_goods", "Can receive goods and put them away"),
+                    ("correct_stock", "Can correct stock"),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='PurchaseOrder',
+            name="PurchaseOrder",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('state', models.CharField(choices=[('draft', 'draft'), ('sent', 'sent'), ('closed', 'closed')], default='draft', max_length=6)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('supplier', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='purchase_orders', to='inventory.supplier')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("draft", "draft"), ("sent", "sent"), ("closed", "closed")],
+                        default="draft",
+                        max_length=6,
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("sent_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "supplier",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="purchase_orders",
+                        to="inventory.supplier",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
-                'permissions': [('buy', 'Can order from suppliers')],
+                "ordering": ["-id"],
+                "permissions": [("buy", "Can order from suppliers")],
             },
         ),
         migrations.AddField(
-            model_name='purchaseline',
-            name='order',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='inventory.purchaseorder'),
+            model_name="purchaseline",
+            name="order",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="lines",
+                to="inventory.purchaseorder",
+            ),
         ),
         migrations.CreateModel(
-            name='Receipt',
+            name="Receipt",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField()),
-                ('delivery_note', models.CharField(max_length=60)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='receipts', to='inventory.purchaseorder')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                ("delivery_note", models.CharField(max_length=60)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="receipts",
+                        to="inventory.purchaseorder",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
+                "ordering": ["-id"],
             },
         ),
         migrations.CreateModel(
-            name='ReceiptLine',
+            name="ReceiptLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.PositiveIntegerField()),
-                ('purchase_line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='receipt_lines', to='inventory.purchaseline')),
-                ('receipt', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='inventory.receipt')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("quantity", models.PositiveIntegerField()),
+                (
+                    "purchase_line",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="receipt_lines",
+                        to="inventory.purchaseline",
+                    ),
+                ),
+                (
+                    "receipt",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="lines",
+                        to="inventory.receipt",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Reservation',
+            name="Reservation",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('hold', 'hold'), ('commitment', 'commitment')], max_length=10)),
-                ('state', models.CharField(choices=[('kept', 'kept'), ('lapsed', 'lapsed'), ('released', 'released'), ('used', 'used up')], default='kept', max_length=8)),
-                ('reference', models.CharField(max_length=60)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('until', models.DateTimeField(blank=True, null=True)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(choices=[("hold", "hold"), ("commitment", "commitment")], max_length=10),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("kept", "kept"),
+                            ("lapsed", "lapsed"),
+                            ("released", "released"),
+                            ("used", "used up"),
+                        ],
+                        default="kept",
+                        max_length=8,
+                    ),
+                ),
+                ("reference", models.CharField(max_length=60)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("until", models.DateTimeField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['id'],
-                'permissions': [('keep_stock', 'Can hold and commit stock')],
-                'indexes': [models.Index(condition=models.Q(('kind', 'hold'), ('state', 'kept')), fields=['until'], name='holds_by_end')],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('kind', 'hold'), ('until__isnull', False)), models.Q(('kind', 'commitment'), ('until__isnull', True)), _connector='OR'), name='only_holds_end_by_themselves'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'lapsed'), _negated=True), ('kind', 'hold'), _connector='OR'), name='a_commitment_never_lapses')],
+                "ordering": ["id"],
+                "permissions": [("keep_stock", "Can hold and commit stock")],
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("kind", "hold"), ("state", "kept")),
+                        fields=["until"],
+                        name="holds_by_end",
+                    )
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("kind", "hold"), ("until__isnull", False)),
+                            models.Q(("kind", "commitment"), ("until__isnull", True)),
+                            _connector="OR",
+                        ),
+                        name="only_holds_end_by_themselves",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "lapsed"), _negated=True), ("kind", "hold"), _connector="OR"
+                        ),
+                        name="a_commitment_never_lapses",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='ReservationLine',
+            name="ReservationLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.PositiveIntegerField()),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='reservation_lines', to='inventory.part')),
-                ('purchase_line', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='reservation_lines', to='inventory.purchaseline')),
-                ('reservation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='inventory.reservation')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("quantity", models.PositiveIntegerField()),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reservation_lines",
+                        to="inventory.part",
+                    ),
+                ),
+                (
+                    "purchase_line",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="reservation_lines",
+                        to="inventory.purchaseline",
+                    ),
+                ),
+                (
+                    "reservation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="lines",
+                        to="inventory.reservation",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['part', 'id'],
+                "ordering": ["part", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Supersession',
+            name="Supersession",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('since', models.DateField()),
-                ('drop_in', models.BooleanField(default=True)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('new', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='supersedes', to='inventory.part')),
-                ('old', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='superseded_by', to='inventory.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("since", models.DateField()),
+                ("drop_in", models.BooleanField(default=True)),
+                ("note", models.CharField(blank=True, max_length=200)),
+                (
+                    "new",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="supersedes",
+                        to="inventory.part",
+                    ),
+                ),
+                (
+                    "old",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="superseded_by",
+                        to="inventory.part",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Offer',
+            name="Offer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('their_number', models.CharField(blank=True, max_length=40)),
-                ('price', models.DecimalField(decimal_places=2, max_digits=10)),
-                ('pack', models.PositiveIntegerField(default=1)),
-                ('least', models.PositiveIntegerField(default=1, help_text='The least quantity of one order.')),
-                ('lead_days', models.PositiveSmallIntegerField(blank=True, help_text="If not the supplier's usual.", null=True)),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='offers', to='inventory.part')),
-                ('supplier', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='offers', to='inventory.supplier')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("their_number", models.CharField(blank=True, max_length=40)),
+                ("price", models.DecimalField(decimal_places=2, max_digits=10)),
+                ("pack", models.PositiveIntegerField(default=1)),
+                (
+                    "least",
+                    models.PositiveIntegerField(default=1, help_text="The least quantity of one order."),
+                ),
+                (
+                    "lead_days",
+                    models.PositiveSmallIntegerField(
+                        blank=True, help_text="If not the supplier's usual.", null=True
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="offers",
+                        to="inventory.part",
+                    ),
+                ),
+                (
+                    "supplier",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="offers",
+                        to="inventory.supplier",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['part', 'price'],
+                "ordering": ["part", "price"],
             },
         ),
         migrations.CreateModel(
-            name='Alert',
+            name="Alert",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('cause', models.CharField(choices=[('below target', 'below target'), ('order waits', 'an order waits')], max_length=12)),
-                ('reason', models.CharField(max_length=300)),
-                ('quantity', models.PositiveIntegerField()),
-                ('order_by', models.DateField()),
-                ('raised_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('cleared_at', models.DateTimeField(blank=True, null=True)),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='alerts', to='inventory.part')),
-                ('supplier', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='alerts', to='inventory.supplier')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "cause",
+                    models.CharField(
+                        choices=[("below target", "below target"), ("order waits", "an order waits")],
+                        max_length=12,
+                    ),
+                ),
+                ("reason", models.CharField(max_length=300)),
+                ("quantity", models.PositiveIntegerField()),
+                ("order_by", models.DateField()),
+                ("raised_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("cleared_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="alerts",
+                        to="inventory.part",
+                    ),
+                ),
+                (
+                    "supplier",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="alerts",
+                        to="inventory.supplier",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['order_by', 'id'],
-                'permissions': [('handle_alerts', 'Can handle alerts')],
+                "ordering": ["order_by", "id"],
+                "permissions": [("handle_alerts", "Can handle alerts")],
             },
         ),
         migrations.CreateModel(
-            name='Target',
+            name="Target",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('reorder_at', models.PositiveIntegerField()),
-                ('up_to', models.PositiveIntegerField()),
-                ('why', models.CharField(max_length=200)),
-                ('part', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='target', to='inventory.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("reorder_at", models.PositiveIntegerField()),
+                ("up_to", models.PositiveIntegerField()),
+                ("why", models.CharField(max_length=200)),
+                (
+                    "part",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="target",
+                        to="inventory.part",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Walk',
+            name="Walk",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('state', models.CharField(choices=[('open', 'open'), ('done', 'done')], default='open', max_length=4)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('done_at', models.DateTimeField(blank=True, null=True)),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("open", "open"), ("done", "done")], default="open", max_length=4
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("done_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
-                'permissions': [('pick', 'Can make walks, pick, pack and ship')],
+                "ordering": ["-id"],
+                "permissions": [("pick", "Can make walks, pick, pack and ship")],
             },
         ),
         migrations.CreateModel(
-            name='WalkStop',
+            name="WalkStop",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('sequence', models.PositiveSmallIntegerField()),
-                ('quantity', models.PositiveIntegerField()),
-                ('picked', models.PositiveIntegerField(default=0)),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.lot')),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.part')),
-                ('place', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.place')),
-                ('reservation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stops', to='inventory.reservation')),
-                ('walk', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stops', to='inventory.walk')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("sequence", models.PositiveSmallIntegerField()),
+                ("quantity", models.PositiveIntegerField()),
+                ("picked", models.PositiveIntegerField(default=0)),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="inventory.lot",
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.part"
+                    ),
+                ),
+                (
+                    "place",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.place"
+                    ),
+                ),
+                (
+                    "reservation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="stops",
+                        to="inventory.reservation",
+                    ),
+                ),
+                (
+                    "walk",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="stops", to="inventory.walk"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['walk', 'sequence'],
+                "ordering": ["walk", "sequence"],
             },
         ),
         migrations.CreateModel(
-            name='AuditEntry',
+            name="AuditEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(auto_now_add=True, db_index=True)),
-                ('act', models.CharField(max_length=60)),
-                ('subject_kind', models.CharField(blank=True, max_length=60)),
-                ('subject_id', models.CharField(blank=True, max_length=40)),
-                ('subject', models.CharField(blank=True, max_length=200)),
-                ('detail', models.JSONField(default=dict)),
-                ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("at", models.DateTimeField(auto_now_add=True, db_index=True)),
+                ("act", models.CharField(max_length=60)),
+                ("subject_kind", models.CharField(blank=True, max_length=60)),
+                ("subject_id", models.CharField(blank=True, max_length=40)),
+                ("subject", models.CharField(blank=True, max_length=200)),
+                ("detail", models.JSONField(default=dict)),
+                (
+                    "user",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'audit entries',
-                'ordering': ['-at', '-id'],
-                'indexes': [models.Index(fields=['subject_kind', 'subject_id'], name='audit_subject')],
+                "verbose_name_plural": "audit entries",
+                "ordering": ["-at", "-id"],
+                "indexes": [models.Index(fields=["subject_kind", "subject_id"], name="audit_subject")],
             },
         ),
         migrations.CreateModel(
-            name='Stock',
+            name="Stock",
             fields=[
-                ('part', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='stock', serialize=False, to='inventory.part')),
-                ('on_hand', models.IntegerField(default=0)),
-                ('held', models.IntegerField(default=0)),
-                ('committed', models.IntegerField(default=0)),
+                (
+                    "part",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="stock",
+                        serialize=False,
+                        to="inventory.part",
+                    ),
+                ),
+                ("on_hand", models.IntegerField(default=0)),
+                ("held", models.IntegerField(default=0)),
+                ("committed", models.IntegerField(default=0)),
             ],
             options={
-                'verbose_name_plural': 'stock',
-                'ordering': ['part'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('on_hand__gte', 0)), name='on_hand_not_below_zero'), models.CheckConstraint(condition=models.Q(('committed__gte', 0), ('held__gte', 0)), name='kept_not_below_zero'), models.CheckConstraint(condition=models.Q(('on_hand__gte', django.db.models.expressions.CombinedExpression(models.F('held'), '+', models.F('committed')))), name='kept_within_on_hand')],
+                "verbose_name_plural": "stock",
+                "ordering": ["part"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("on_hand__gte", 0)), name="on_hand_not_below_zero"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("committed__gte", 0), ("held__gte", 0)),
+                        name="kept_not_below_zero",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "on_hand__gte",
+                                django.db.models.expressions.CombinedExpression(
+                                    models.F("held"), "+", models.F("committed")
+                                ),
+                            )
+                        ),
+                        name="kept_within_on_hand",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='MonthlyDemand',
+            name="MonthlyDemand",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('month', models.DateField(help_text='The first day of the month.')),
-                ('quantity', models.PositiveIntegerField()),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='demand', to='inventory.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("month", models.DateField(help_text="The first day of the month.")),
+                ("quantity", models.PositiveIntegerField()),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="demand",
+                        to="inventory.part",
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'monthly demand',
-                'ordering': ['part', 'month'],
-                'constraints': [models.UniqueConstraint(fields=('part', 'month'), name='one_demand_per_part_and_month'), models.CheckConstraint(condition=models.Q(('month__day', 1)), name='demand_month_starts_on_the_first')],
+                "verbose_name_plural": "monthly demand",
+                "ordering": ["part", "month"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("part", "month"), name="one_demand_per_part_and_month"),
+                    models.CheckConstraint(
+                        condition=models.Q(("month__day", 1)), name="demand_month_starts_on_the_first"
+                    ),
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='lot',
-            constraint=models.UniqueConstraint(fields=('part', 'code'), name='lot_once_per_part'),
+            model_name="lot",
+            constraint=models.UniqueConstraint(fields=("part", "code"), name="lot_once_per_part"),
         ),
         migrations.AddConstraint(
-            model_name='alternatenumber',
-            constraint=models.UniqueConstraint(fields=('part', 'key'), name='alternate_number_once_per_part'),
+            model_name="alternatenumber",
+            constraint=models.UniqueConstraint(fields=("part", "key"), name="alternate_number_once_per_part"),
         ),
         migrations.AddConstraint(
-            model_name='part',
-            constraint=models.UniqueConstraint(models.F('maker'), django.db.models.functions.text.Upper('number'), name='part_number_once_per_maker'),
+            model_name="part",
+            constraint=models.UniqueConstraint(
+                models.F("maker"),
+                django.db.models.functions.text.Upper("number"),
+                name="part_number_once_per_maker",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='part',
-            constraint=models.CheckConstraint(condition=models.Q(('price__gte', 0)), name='part_price_not_negative'),
+            model_name="part",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("price__gte", 0)), name="part_price_not_negative"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.UniqueConstraint(condition=models.Q(('lot__isnull', True)), fields=('part', 'place'), name='one_balance_per_place'),
+            model_name="balance",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("lot__isnull", True)),
+                fields=("part", "place"),
+                name="one_balance_per_place",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.UniqueConstraint(condition=models.Q(('lot__isnull', False)), fields=('part', 'place', 'lot'), name='one_balance_per_lot'),
+            model_name="balance",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("lot__isnull", False)),
+                fields=("part", "place", "lot"),
+                name="one_balance_per_lot",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gte', 0)), name='balance_not_below_zero'),
+            model_name="balance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gte", 0)), name="balance_not_below_zero"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.CheckConstraint(condition=models.Q(('allotted__gte', 0), ('allotted__lte', models.F('quantity'))), name='allotted_within_balance'),
+            model_name="balance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("allotted__gte", 0), ("allotted__lte", models.F("quantity"))),
+                name="allotted_within_balance",
+            ),
         ),
         migrations.AddIndex(
-            model_name='movement',
-            index=models.Index(fields=['part', 'id'], name='movement_history_of_part'),
+            model_name="movement",
+            index=models.Index(fields=["part", "id"], name="movement_history_of_part"),
         ),
         migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='movement_moves_something'),
+            model_name="movement",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="movement_moves_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='movement',
-            constraint=models.CheckConstraint(condition=models.Q(('origin', models.F('destination')), _negated=True), name='movement_changes_place'),
+            model_name="movement",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("origin", models.F("destination")), _negated=True),
+                name="movement_changes_place",
+            ),
         ),
         migrations.AddIndex(
-            model_name='purchaseline',
-            index=models.Index(fields=['part', 'due'], name='inbound_by_part_and_date'),
+            model_name="purchaseline",
+            index=models.Index(fields=["part", "due"], name="inbound_by_part_and_date"),
         ),
         migrations.AddConstraint(
-            model_name='purchaseline',
-            constraint=models.UniqueConstraint(fields=('order', 'part'), name='part_once_per_purchase_order'),
+            model_name="purchaseline",
+            constraint=models.UniqueConstraint(fields=("order", "part"), name="part_once_per_purchase_order"),
         ),
         migrations.AddConstraint(
-            model_name='purchaseline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='purchase_line_buys_something'),
+            model_name="purchaseline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="purchase_line_buys_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='purchaseline',
-            constraint=models.CheckConstraint(condition=models.Q(('received__lte', models.F('quantity'))), name='received_within_ordered'),
+            model_name="purchaseline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("received__lte", models.F("quantity"))), name="received_within_ordered"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='purchaseline',
-            constraint=models.CheckConstraint(condition=models.Q(('reserved__gte', 0), ('quantity__gte', django.db.models.expressions.CombinedExpression(models.F('received'), '+', models.F('reserved')))), name='reserved_within_what_is_to_come'),
+            model_name="purchaseline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("reserved__gte", 0),
+                    (
+                        "quantity__gte",
+                        django.db.models.expressions.CombinedExpression(
+                            models.F("received"), "+", models.F("reserved")
+                        ),
+                    ),
+                ),
+                name="reserved_within_what_is_to_come",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='purchaseline',
-            constraint=models.CheckConstraint(condition=models.Q(('price__gte', 0)), name='purchase_price_not_negative'),
+            model_name="purchaseline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("price__gte", 0)), name="purchase_price_not_negative"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='receipt',
-            constraint=models.UniqueConstraint(fields=('order', 'delivery_note'), name='delivery_note_booked_once'),
+            model_name="receipt",
+            constraint=models.UniqueConstraint(
+                fields=("order", "delivery_note"), name="delivery_note_booked_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='receiptline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='receipt_line_receives_something'),
+            model_name="receiptline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="receipt_line_receives_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reservationline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='reservation_keeps_something'),
+            model_name="reservationline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="reservation_keeps_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reservationline',
-            constraint=models.UniqueConstraint(condition=models.Q(('purchase_line__isnull', True)), fields=('reservation', 'part'), name='one_line_from_stock_per_part'),
+            model_name="reservationline",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("purchase_line__isnull", True)),
+                fields=("reservation", "part"),
+                name="one_line_from_stock_per_part",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reservationline',
-            constraint=models.UniqueConstraint(condition=models.Q(('purchase_line__isnull', False)), fields=('reservation', 'purchase_line'), name='one_line_per_purchase_line'),
+            model_name="reservationline",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("purchase_line__isnull", False)),
+                fields=("reservation", "purchase_line"),
+                name="one_line_per_purchase_line",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='supersession',
-            constraint=models.CheckConstraint(condition=models.Q(('old', models.F('new')), _negated=True), name='supersession_not_by_itself'),
+            model_name="supersession",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("old", models.F("new")), _negated=True), name="supersession_not_by_itself"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='purchaseorder',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sent_at__isnull', True), ('state', 'draft')), models.Q(models.Q(('state', 'draft'), _negated=True), ('sent_at__isnull', False)), _connector='OR'), name='purchase_order_sent_has_a_time'),
+            model_name="purchaseorder",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("sent_at__isnull", True), ("state", "draft")),
+                    models.Q(models.Q(("state", "draft"), _negated=True), ("sent_at__isnull", False)),
+                    _connector="OR",
+                ),
+                name="purchase_order_sent_has_a_time",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.UniqueConstraint(fields=('supplier', 'part'), name='one_offer_per_supplier_and_part'),
+            model_name="offer",
+            constraint=models.UniqueConstraint(
+                fields=("supplier", "part"), name="one_offer_per_supplier_and_part"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.CheckConstraint(condition=models.Q(('price__gte', 0)), name='offer_price_not_negative'),
+            model_name="offer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("price__gte", 0)), name="offer_price_not_negative"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='offer',
-            constraint=models.CheckConstraint(condition=models.Q(('least__gt', 0), ('pack__gt', 0)), name='offer_sells_whole_packs'),
+            model_name="offer",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("least__gt", 0), ("pack__gt", 0)), name="offer_sells_whole_packs"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='alert',
-            constraint=models.UniqueConstraint(condition=models.Q(('cleared_at__isnull', True)), fields=('part', 'cause'), name='one_open_alert_per_cause'),
+            model_name="alert",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("cleared_at__isnull", True)),
+                fields=("part", "cause"),
+                name="one_open_alert_per_cause",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='alert',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='alert_asks_for_something'),
+            model_name="alert",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="alert_asks_for_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='target',
-            constraint=models.CheckConstraint(condition=models.Q(('up_to__gt', models.F('reorder_at'))), name='target_up_to_above_reorder'),
+            model_name="target",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("up_to__gt", models.F("reorder_at"))), name="target_up_to_above_reorder"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='walk',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('done_at__isnull', True), ('state', 'open')), models.Q(('done_at__isnull', False), ('state', 'done')), _connector='OR'), name='a_done_walk_has_a_time'),
+            model_name="walk",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("done_at__isnull", True), ("state", "open")),
+                    models.Q(("done_at__isnull", False), ("state", "done")),
+                    _connector="OR",
+                ),
+                name="a_done_walk_has_a_time",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='walkstop',
-            constraint=models.UniqueConstraint(fields=('walk', 'sequence'), name='walk_stops_have_an_order'),
+            model_name="walkstop",
+            constraint=models.UniqueConstraint(fields=("walk", "sequence"), name="walk_stops_have_an_order"),
         ),
         migrations.AddConstraint(
-            model_name='walkstop',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='stop_takes_something'),
+            model_name="walkstop",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="stop_takes_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='walkstop',
-            constraint=models.CheckConstraint(condition=models.Q(('picked__lte', models.F('quantity'))), name='picked_within_wanted'),
+            model_name="walkstop",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("picked__lte", models.F("quantity"))), name="picked_within_wanted"
+            ),
         ),
     ]
