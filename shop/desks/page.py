@@ -40,7 +40,7 @@ class DeskPage(View):
     """A page of a desk. Subclasses give `template_name`, `sheet`, `context` and `do_...` methods."""
 
     template_name: ClassVar[str]
-    rights: ClassVar[tuple[str, ...]] = ()  # any one of them opens the page
+    rights: tuple[str, ...] = ()  # any one of them opens the page
     acts: ClassVar[tuple[str, ...]] = ()
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:

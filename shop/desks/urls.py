@@ -7,6 +7,7 @@ from .buying import views as buying
 from .counter import views as counter
 from .entrance import Desks, SignIn
 from .floor import views as floor
+from .papers import Paper
 from .stock import PartSheet, StockSearch
 
 urlpatterns = [
@@ -18,15 +19,14 @@ urlpatterns = [
     path("counter/kits/<int:pk>/", counter.KitSheet.as_view(), name="kit"),
     path("counter/kits/<int:pk>/quote/", counter.KitQuote.as_view(), name="kit-quote"),
     path("counter/quotes/<int:pk>/", counter.QuoteSheet.as_view(), name="quote"),
-    path("counter/quotes/<int:pk>/paper/", counter.QuotePaper.as_view(), name="quote-paper"),
     path("counter/orders/<int:pk>/", counter.OrderSheet.as_view(), name="order"),
-    path("counter/orders/<int:pk>/paper/", counter.OrderPaper.as_view(), name="order-paper"),
     path("floor/", floor.Floor.as_view(), name="floor"),
     path("floor/walks/<int:pk>/", floor.WalkSheet.as_view(), name="walk"),
     path("floor/orders/<int:pk>/", floor.Packing.as_view(), name="packing"),
     path("goods-in/", buying.GoodsIn.as_view(), name="goods-in"),
     path("buying/", buying.Buying.as_view(), name="buying"),
     path("buying/orders/<int:pk>/", buying.PurchaseSheet.as_view(), name="purchase"),
+    path("papers/<slug:name>/<int:pk>/", Paper.as_view(), name="paper"),
     path("stock/", StockSearch.as_view(), name="stock"),
     path("stock/<int:pk>/", PartSheet.as_view(), name="part"),
 ]

@@ -21,6 +21,7 @@ from shop.desks.typed import listed, needed, text, whole
 from shop.receiving import receive
 
 CLOSED_SHOWN = 8
+NEXT_FIRST = F("next_due").asc(nulls_last=True)
 
 
 class Buying(DeskPage):
@@ -36,7 +37,7 @@ class Buying(DeskPage):
         return {
             "alerts": Alert.objects.filter(cleared_at__isnull=True).select_related("part__maker", "supplier"),
             "drafts": orders.filter(state=PurchaseOrder.State.DRAFT),
-            "sent": orders.filter(state=PurchaseOrder.State.SENT).order_by("next_due"),
+            "sent": orders.filter(state=PurchaseOrder.State.SENT).order_by(NEXT_FIRST),
             "closed": orders.filter(state=PurchaseOrder.State.CLOSED)[:CLOSED_SHOWN],
             "waiting": waiting_orders(),
             "ticked": self.request.POST.getlist("alert"),
@@ -62,7 +63,7 @@ class GoodsIn(DeskPage):
         return Sheet("Goods in", "3-2")
 
     def context(self) -> dict[str, Any]:
-        return {"sent": _purchases().filter(state=PurchaseOrder.State.SENT).order_by("next_due")}
+        return {"sent": _purchases().filter(state=PurchaseOrder.State.SENT).order_by(NEXT_FIRST)}
 
 
 class PurchaseSheet(DeskPage):

@@ -9,7 +9,6 @@ from datetime import datetime
 from typing import Any
 
 from django.utils.safestring import mark_safe
-from kits.drawing import draw_check
 
 from inventory.promising import promise
 from kits.expanding import expand, wants
@@ -25,7 +24,6 @@ class Row:
     slot: SlotOptions
     current: Option | None
     own_kinds: tuple[tuple[FeatureKind, str], ...]
-    fitted: str
 
     @property
     def others(self) -> int:
@@ -47,6 +45,8 @@ def kit_sheet(kit: CustomKit, now: datetime) -> dict[str, Any]:
 
 
 def _drawings(kit: CustomKit, findings: Iterable[Any]) -> Iterable[dict[str, Any]]:
+    from kits.drawing import draw_check
+
     found = {finding.code: finding for finding in findings}
     for check in Check.objects.filter(revision=kit.revision_id, kind=Check.Kind.CHAIN):
         # The drawing is our own SVG, written by kits.drawing, which escapes the names in it.
@@ -63,7 +63,6 @@ def _rows(kit: CustomKit, slots: Iterable[SlotOptions]) -> list[Row]:
             slot=slot,
             current=next((option for option in slot.options if option.is_current), None),
             own_kinds=tuple((kind, given.get((slot.code, kind.code), "")) for kind in kinds[slot.code]),
-            fitted=slot.current,
         )
         for number, slot in enumerate(slots, start=1)
     ]

@@ -103,4 +103,4 @@ class KitQuote(KitPage):
                 "Nobody is named: find the customer and choose them, or write the name of a new one.",
                 code="no-customer",
             )
-        return add_customer(self.user, name, text(typed, "phone"), text(typed, "email"))
+        return add_customer(self.user, name, phone=text(typed, "phone"), email=text(typed, "email"))

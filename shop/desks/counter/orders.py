@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from functools import cached_property
 from typing import Any
 
-from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
@@ -14,11 +12,12 @@ from inventory.models import Part, ReservationLine
 from inventory.promising import promise
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import BUY, PICK, SELL
-from shop.documents import render as render_document
-from shop.models import AsBuilt, Order, QuoteLine
+from shop.models import AsBuilt, Order
+from shop.wants import wants_of
 
 
-class OrderPage(DeskPage):
+class OrderSheet(DeskPage):
+    template_name = "desks/counter/order.html"
     rights = (*SELL, *PICK, *BUY)
 
     @cached_property
@@ -28,10 +27,6 @@ class OrderPage(DeskPage):
 
     def sheet(self) -> Sheet:
         return Sheet(f"Order of {self.order.customer}", self.order.number)
-
-
-class OrderSheet(OrderPage):
-    template_name = "desks/counter/order.html"
 
     def context(self) -> dict[str, Any]:
         built = AsBuilt.objects.filter(order_kit__order=self.order)
@@ -46,11 +41,6 @@ class OrderSheet(OrderPage):
         }
 
 
-class OrderPaper(OrderPage):
-    def get(self, *_: Any, **__: Any) -> HttpResponse:
-        return HttpResponse(render_document(self.order))
-
-
 def lines_to_come(order: Order) -> list[ReservationLine]:
     """What is kept for the order from deliveries that are still to come."""
     lines = ReservationLine.objects.filter(
@@ -59,19 +49,10 @@ def lines_to_come(order: Order) -> list[ReservationLine]:
     return list(lines) if order.reservation_id and order.state == Order.State.WAITING else []
 
 
-def wanted(order: Order) -> dict[int, int]:
-    """How many of each part the order needs in all."""
-    lines = QuoteLine.objects.filter(quote_kit__quote=order.quote_id, kind=QuoteLine.Kind.PART)
-    counts: Counter[int] = Counter()
-    for part, pieces, kits in lines.values_list("part", "quantity", "quote_kit__quantity"):
-        counts[part] += pieces * kits
-    return dict(counts)
-
-
 def _short(order: Order) -> list[dict[str, Any]]:
     """The parts that a waiting order with nothing kept for it lacks, and when they can be here."""
     if order.reservation_id or order.state != Order.State.WAITING:
         return []
-    told = promise(wanted(order), timezone.now()).lines
+    told = promise(wants_of(order.quote), timezone.now()).lines
     parts = Part.objects.select_related("maker").in_bulk([line.part_id for line in told])
     return [{"part": parts[line.part_id], "line": line} for line in told if line.free < line.wanted]

@@ -6,22 +6,25 @@ from functools import cached_property
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse, QueryDict
+from django.http import QueryDict
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from inventory.models import Reservation
 from shop.desks.page import DeskPage, Sheet
-from shop.desks.rights import PICK, SELL
+from shop.desks.rights import SELL
 from shop.desks.typed import maybe_whole
-from shop.documents import render as render_document
 from shop.models import Quote
 from shop.ordering import accept
 from shop.quoting import hold, withdraw
 
 
-class QuotePage(DeskPage):
+class QuoteSheet(DeskPage):
+    """What was offered stays as it was made; only what is done about it changes."""
+
+    template_name = "desks/counter/quote.html"
     rights = SELL
+    acts = ("hold", "accept", "withdraw")
 
     @cached_property
     def quote(self) -> Quote:
@@ -30,11 +33,6 @@ class QuotePage(DeskPage):
 
     def sheet(self) -> Sheet:
         return Sheet(f"Quote for {self.quote.customer}", self.quote.number)
-
-
-class QuoteSheet(QuotePage):
-    template_name = "desks/counter/quote.html"
-    acts = ("hold", "accept", "withdraw")
 
     def context(self) -> dict[str, Any]:
         kept = self.quote.reservation
@@ -57,12 +55,3 @@ class QuoteSheet(QuotePage):
         gone = withdraw(self.user, self.quote)
         messages.success(self.request, f"Quote {gone.number} is withdrawn; nothing is held for it.")
         return reverse("quote", args=[gone.pk])
-
-
-class QuotePaper(QuotePage):
-    """The quote and its fitting sheets, to print; the floor packs them with the kit."""
-
-    rights = (*SELL, *PICK)
-
-    def get(self, *_: Any, **__: Any) -> HttpResponse:
-        return HttpResponse(render_document(self.quote))

@@ -2,16 +2,14 @@
 
 from .engines import Counter, EngineSheet
 from .kits import KitQuote, KitSheet
-from .orders import OrderPaper, OrderSheet
-from .quotes import QuotePaper, QuoteSheet
+from .orders import OrderSheet
+from .quotes import QuoteSheet
 
 __all__ = [
     "Counter",
     "EngineSheet",
     "KitQuote",
     "KitSheet",
-    "OrderPaper",
     "OrderSheet",
-    "QuotePaper",
     "QuoteSheet",
 ]
