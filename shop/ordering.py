@@ -13,7 +13,6 @@ from inventory import buying, reserving
 from inventory.acting import act
 from inventory.ledger import lock_stock
 from inventory.models import Alert, Reservation
-from inventory.promising import free, to_come
 
 from .models import Order, OrderKit, Quote
 from .quoting import live_hold, locked_open
@@ -92,13 +91,10 @@ def tell_buying(now: datetime) -> None:
     wants: Counter[int] = Counter()
     for wanted in wants_by_quote(order.quote_id for order in orders).values():
         wants.update(wanted)
-    short = _short(wants, now)
-    open_alerts = Alert.objects.filter(cause=Alert.Cause.ORDER_WAITS, cleared_at__isnull=True)
-    over = set(open_alerts.values_list("part", flat=True)) - set(short)
-    if short:
-        buying.alert_waiting(short, _who_waits(orders), now)
-    if over:
-        buying.clear_waiting(sorted(over), now)
+    opened = Alert.objects.filter(cause=Alert.Cause.ORDER_WAITS, cleared_at__isnull=True)
+    buying.clear_waiting(set(opened.values_list("part", flat=True)) - set(wants), now)
+    if wants:
+        buying.alert_waiting(wants, _who_waits(orders), now)
 
 
 def _commit(
@@ -134,20 +130,7 @@ def _all_here(kept: Reservation) -> bool:
     return not kept.lines.filter(purchase_line__isnull=False).exists()
 
 
-def _short(wants: Mapping[int, int], now: datetime) -> dict[int, int]:
-    """By how much what is wanted exceeds what is free and what is free of what is to come."""
-    here = free(wants, now)
-    coming = Counter(
-        {part: sum(arrival.left for arrival in arrivals) for part, arrivals in to_come(wants, now).items()}
-    )
-    return {
-        part: wanted - here[part] - coming[part]
-        for part, wanted in wants.items()
-        if wanted > here[part] + coming[part]
-    }
-
-
 def _who_waits(orders: Sequence[Order]) -> str:
     named = ", ".join(order.number for order in orders[:5])
     more = f" and {len(orders) - 5} more" if len(orders) > 5 else ""
-    return f"{named}{more} {'waits' if len(orders) == 1 else 'wait'} with nothing kept."
+    return f"{named}{more} {'waits' if len(orders) == 1 else 'wait'} with nothing kept"
