@@ -1,0 +1,103 @@
+"""Suppliers, their offers, targets, what was sold by month, and orders to suppliers."""
+
+from __future__ import annotations
+
+import datetime
+from decimal import Decimal
+
+from django.contrib.auth.models import User
+
+from inventory.models import MonthlyDemand, Offer, Part, PurchaseLine, PurchaseOrder, Supplier, Target
+
+from .known import Known
+from .reading import Entry, read_csv, read_yaml
+
+MONTHS = 24
+_OFFER_COLUMNS = ["supplier", "part", "their_number", "price", "pack", "least", "lead_days"]
+_ORDER_COLUMNS = ["order", "supplier", "sent_days_ago", "part", "quantity", "due_in_days"]
+
+
+def load_suppliers(known: Known) -> None:
+    """Everything of suppliers.yaml and offers.csv."""
+    for entry in read_yaml("suppliers.yaml").entries("suppliers"):
+        entry.only("code", "name", "email", "lead_days")
+        known.suppliers[entry.text("code")] = Supplier.objects.create(
+            code=entry.text("code"),
+            name=entry.text("name"),
+            email=entry.text("email", ""),
+            lead_days=entry.whole("lead_days"),
+        )
+    Offer.objects.bulk_create(
+        Offer(
+            supplier=known.supplier(row, "supplier"),
+            part=known.part(row, "part"),
+            their_number=row.text("their_number", ""),
+            price=row.money("price"),
+            pack=row.whole("pack"),
+            least=row.whole("least"),
+            lead_days=row.whole("lead_days") if row.has("lead_days") else None,
+        )
+        for row in read_csv("offers.csv", _OFFER_COLUMNS)
+    )
+
+
+def load_targets(known: Known) -> None:
+    """Everything of targets.csv."""
+    Target.objects.bulk_create(
+        Target(
+            part=known.part(row, "part"),
+            reorder_at=row.whole("reorder_at"),
+            up_to=row.whole("up_to"),
+            why=row.text("why"),
+        )
+        for row in read_csv("targets.csv", ["part", "reorder_at", "up_to", "why"])
+    )
+
+
+def load_sales(known: Known, today: datetime.date) -> None:
+    """Everything of sales.csv: column 1 is last month, column 24 two years back."""
+    columns = [str(back) for back in range(MONTHS, 0, -1)]
+    months = {column: month_back(today, int(column)) for column in columns}
+    MonthlyDemand.objects.bulk_create(
+        MonthlyDemand(part=known.part(row, "part"), month=months[column], quantity=row.whole(column))
+        for row in read_csv("sales.csv", ["part", *columns])
+        for column in columns
+    )
+
+
+def month_back(today: datetime.date, back: int) -> datetime.date:
+    """The first day of the month so many months before today's."""
+    months = today.year * 12 + today.month - 1 - back
+    return datetime.date(months // 12, months % 12 + 1, 1)
+
+
+def load_purchase_orders(known: Known, by: User, now: datetime.datetime) -> None:
+    """Everything of purchase_orders.csv; an order without `sent_days_ago` is a draft."""
+    prices = {(o.supplier_id, o.part_id): o.price for o in Offer.objects.all()}
+    orders: dict[str, PurchaseOrder] = {}
+    for row in read_csv("purchase_orders.csv", _ORDER_COLUMNS):
+        name, supplier, part = row.text("order"), known.supplier(row, "supplier"), known.part(row, "part")
+        if name not in orders:
+            orders[name] = _order(row, supplier, by, now)
+        elif orders[name].supplier_id != supplier.pk:
+            raise row.wrong("supplier", f"order {name!r} goes to {orders[name].supplier}; name another order")
+        PurchaseLine.objects.create(
+            order=orders[name],
+            part=part,
+            quantity=row.whole("quantity"),
+            price=_price(row, prices, supplier, part),
+            due=now.date() + datetime.timedelta(days=row.whole("due_in_days")),
+        )
+
+
+def _order(row: Entry, supplier: Supplier, by: User, now: datetime.datetime) -> PurchaseOrder:
+    sent = now - datetime.timedelta(days=row.whole("sent_days_ago")) if row.has("sent_days_ago") else None
+    state = PurchaseOrder.State.SENT if sent else PurchaseOrder.State.DRAFT
+    return PurchaseOrder.objects.create(supplier=supplier, state=state, sent_at=sent, made_by=by)
+
+
+def _price(row: Entry, prices: dict[tuple[int, int], Decimal], supplier: Supplier, part: Part) -> Decimal:
+    price = prices.get((supplier.pk, part.pk))
+    if price is None:
+        raise row.wrong("part", f"{supplier} does not offer {part}; add it to offers.csv")
+    return price
