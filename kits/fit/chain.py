@@ -96,11 +96,16 @@ class Chain:
 def span(links: Iterable[Link]) -> tuple[Fraction, Fraction]:
     """The exact lowest and highest sum of the links, in units of 10 nm."""
     low = high = Fraction(0)
+    whole_low = whole_high = 0  # Whole factors, which are nearly all, need no slow fractions.
     for link in links:
         near, far = (link.band.lo, link.band.hi) if link.sign > 0 else (link.band.hi, link.band.lo)
-        low += link.sign * link.factor * near.units
-        high += link.sign * link.factor * far.units
-    return low, high
+        if link.factor.denominator == 1:
+            whole_low += link.sign * link.factor.numerator * near.units
+            whole_high += link.sign * link.factor.numerator * far.units
+        else:
+            low += link.sign * link.factor * near.units
+            high += link.sign * link.factor * far.units
+    return low + whole_low, high + whole_high
 
 
 def _outwards(low: Fraction, high: Fraction) -> Band:
