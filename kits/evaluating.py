@@ -6,6 +6,7 @@ that a swap touches.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import reduce
@@ -37,8 +38,16 @@ class Evaluator:
 
     def findings(self, fills: Fills) -> tuple[Finding, ...]:
         """Of every check that applies to these fills, in the order of the checks."""
-        found = (self.finding(check, fills) for check in self.conversion.checks)
-        return tuple(finding for finding in found if finding is not None)
+        return _there(self.finding(check, fills) for check in self.conversion.checks)
+
+    def findings_after(
+        self, slot_id: int, fills: Fills, before: Sequence[Finding | None]
+    ) -> tuple[Finding, ...]:
+        """The findings once `slot_id` is filled otherwise; `before` has one per check, in their order."""
+        pairs = zip(self.conversion.checks, before, strict=True)
+        return _there(
+            self.finding(check, fills) if slot_id in check.slot_ids else known for check, known in pairs
+        )
 
     def finding(self, check: CheckRead, fills: Fills) -> Finding | None:
         """None where the check does not apply: a pair of which one is left out, or no term at all."""
@@ -57,6 +66,10 @@ class Evaluator:
             return finding
         advice = _size_advice(self.conversion, check, fills)
         return replace(finding, reason=f"{finding.reason} {advice}") if advice else finding
+
+
+def _there(findings: Iterable[Finding | None]) -> tuple[Finding, ...]:
+    return tuple(finding for finding in findings if finding is not None)
 
 
 def term_for(conversion: Conversion, term: TermRead, fills: Fills) -> Term | None:
@@ -123,7 +136,7 @@ def _of_parts(
     values = [part.values[term.feature_id] for part, _ in carriers]
     sources = " and ".join(dict.fromkeys(value.source for value in values))
     bands = [
-        value.band * _per_unit(slot, quantity)
+        value.band * units if (units := _per_unit(slot, quantity)) > 1 else value.band
         for value, (_, quantity) in zip(values, carriers, strict=True)
         if value.band is not None
     ]

@@ -104,14 +104,15 @@ class _WhatIf:
     def __init__(self, conversion: Conversion, fills: Fills) -> None:
         self.conversion, self.fills = conversion, fills
         self.evaluator = Evaluator(conversion)
-        self.now = settle(self.evaluator.findings(fills))
+        self.before = [self.evaluator.finding(check, fills) for check in conversion.checks]
+        self.now = settle([finding for finding in self.before if finding is not None])
         self.said_now = set(map(_said, self.now.findings))
         self.checks = {check.code: frozenset(check.slot_ids) for check in conversion.checks}
 
     def option(self, slot: SlotRead, choice: Choice, others: Mapping[str, Choice], stock: _Stock) -> Option:
         current = self.fills.get(slot.id, EMPTY)
         fills = {**self.fills, slot.id: choice.filling}
-        then = settle(self.evaluator.findings(fills))
+        then = settle(self.evaluator.findings_after(slot.id, fills, self.before))
         verdict, reasons = self._about(slot, fills, then)
         price = slot_price(self.conversion, slot, choice.filling, choice) + works_price(then.jobs)
         before = slot_price(self.conversion, slot, current, others[current.key]) + works_price(self.now.jobs)

@@ -27,7 +27,7 @@ from kits.conversion import (
     TermRead,
     Value,
 )
-from kits.fit import Length, Wanted, Work
+from kits.fit import Band, Length, Wanted, Work
 from kits.models import (
     Candidate,
     CandidatePart,
@@ -51,6 +51,7 @@ from kits.models import (
     TemplateRevision,
 )
 
+_SOURCES: dict[str, str] = {str(value): str(label) for value, label in Feature.Source.choices}
 CUSTOMERS_FIGURE = "given by the customer"
 
 
@@ -100,12 +101,16 @@ def read_conversion(
     )
 
 
-def _value(feature: Feature, said: str | None = None) -> Value:
-    """A stored feature; no band unless it is a length of a known source."""
-    is_length = feature.kind.quantity == FeatureKind.Quantity.LENGTH
-    known = is_length and feature.source != Feature.Source.UNKNOWN
-    source = said or feature.get_source_display()
-    return Value(feature.kind.name, feature.lo, feature.hi, feature.band if known else None, source)
+def _value(feature: Feature, said: str = "") -> Value:
+    """A stored feature as read."""
+    return _valued(feature.kind, feature.lo, feature.hi, feature.source, said)
+
+
+def _valued(kind: FeatureKind, lo: int | None, hi: int | None, source: str, said: str = "") -> Value:
+    """No band unless it is a length of a known source."""
+    known = source != Feature.Source.UNKNOWN and kind.quantity == FeatureKind.Quantity.LENGTH
+    band = Band(Length(lo), Length(hi)) if known and lo is not None and hi is not None else None
+    return Value(kind.name, lo, hi, band, said or _SOURCES[source])
 
 
 def _read_slots(revision: TemplateRevision, engine: Engine) -> tuple[SlotRead, ...]:
@@ -160,8 +165,7 @@ def _read_parts(part_ids: set[int], category_ids: set[int]) -> dict[int, PartRea
     for part_id, kind_id, lo, hi, source in PartFeature.objects.filter(
         Q(part__in=part_ids) | Q(part__category__in=category_ids)
     ).values_list("part_id", "kind_id", "lo", "hi", "source"):
-        feature = PartFeature(kind=kinds[kind_id], lo=lo, hi=hi, source=source)
-        values[part_id][kind_id] = _value(feature)
+        values[part_id][kind_id] = _valued(kinds[kind_id], lo, hi, source)
     parts = Part.objects.filter(Q(pk__in=part_ids) | Q(category__in=category_ids)).select_related(
         "maker", "category", "stock", "superseded_by__new__maker"
     )
