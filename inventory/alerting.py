@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 
-from django.db.models import Min, Sum
+from django.db.models import F, Min, Sum
 from django.utils import timezone
 
 from .models import Alert, MonthlyDemand, Offer, PurchaseLine, PurchaseOrder, Target
@@ -92,6 +92,15 @@ def _rates(part_ids: Sequence[int], now: datetime) -> dict[int, Fraction]:
         months = (this_month.year - since.year) * MONTHS + this_month.month - since.month
         rates[part_id] = daily_rate(quantities + [0] * (months - len(quantities)))
     return rates
+
+
+def count_demand(quantities: Mapping[int, int], on: date) -> None:
+    """Add what was shipped to the month's demand of each part. Runs with their Stock rows locked."""
+    month = on.replace(day=1)
+    for part_id, quantity in sorted(quantities.items()):
+        rows = MonthlyDemand.objects.filter(part_id=part_id, month=month)
+        if not rows.update(quantity=F("quantity") + quantity):
+            MonthlyDemand.objects.create(part_id=part_id, month=month, quantity=quantity)
 
 
 def _below_target(target: Target, position: Position, offer: Offer | None, today: date) -> Alert:

@@ -11,6 +11,7 @@ from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from .acting import ActError, Conflict, act
+from .alerting import count_demand
 from .allotting import allot_bins
 from .keeping import kept_from_stock, use_up
 from .ledger import lock_stock, move, outside
@@ -170,6 +171,7 @@ def ship_out(reservation: Reservation, *, by: User, at: datetime, reference: str
     use_up(reservation)
     for stop in stops:
         _from_benches(stop, by=by, at=at, reference=reference)
+    count_demand(kept, timezone.localdate(at))
 
 
 def _from_benches(stop: WalkStop, *, by: User, at: datetime, reference: str) -> None:
