@@ -5,7 +5,10 @@ from collections.abc import Iterator
 import pytest
 from django.contrib.auth.models import Group
 from django.core.management import call_command
-from django.db import DatabaseError, connection
+from django.db import DatabaseError, connection, transaction
+
+from inventory.models import Movement
+from tests.inventory.builders import a_part, put
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.main_job]
 
@@ -51,6 +54,14 @@ def test_a_flush_goes_past_the_guard() -> None:
     Group.objects.create(name="pickers")
     flush()
     assert not Group.objects.exists()
+
+
+def test_a_flush_empties_the_ledger_itself() -> None:
+    with transaction.atomic():
+        put(a_part(), 5)
+    assert Movement.objects.exists()
+    flush()
+    assert not Movement.objects.exists()
 
 
 @pytest.mark.usefixtures("guarded")

@@ -1,32 +1,38 @@
 """The served shop's worker: a process of its own takes a task from the broker and does it."""
 
-import time
+from datetime import timedelta
 
 import pytest
-from django.core.cache import cache
-from django.db import connection
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.utils import timezone
 
-from shop.tasks import answer_key, ping
+from inventory.models import Reservation
+from inventory.reserving import hold
+from inventory.tasks import lapse_holds
+from tests.clerks import Clerk
+from tests.inventory.builders import a_part, put, stock_of
 from tests.working import celery_worker
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
-def answer(token: str, seconds: float = 30) -> object:
-    deadline = time.monotonic() + seconds
-    while (said := cache.get(answer_key(token))) is None and time.monotonic() < deadline:
-        time.sleep(0.05)
-    return said
+def an_overdue_hold(user: User) -> Reservation:
+    now = timezone.now()
+    with transaction.atomic():
+        part = put(a_part(), 5)
+    kept = hold(user, {part.pk: 3}, until=now + timedelta(hours=1), reference="Q1")
+    Reservation.objects.filter(pk=kept.pk).update(until=now - timedelta(hours=1))
+    return kept
 
 
-def test_a_worker_answers_from_the_database_of_the_shop() -> None:
-    with celery_worker(queue="answers"):
-        ping.apply_async(("anybody-there",), queue="answers")
-        assert answer("anybody-there") == connection.settings_dict["NAME"]
+def test_a_worker_lapses_the_holds_that_are_over(clerk: Clerk) -> None:
+    kept = an_overdue_hold(clerk("counter"))
+    part = kept.lines.get().part
+    assert stock_of(part) == (5, 3, 0)
 
-
-def test_a_task_waits_in_the_broker_until_a_worker_comes() -> None:
-    ping.apply_async(("before-opening",), queue="patience")
-    assert cache.get(answer_key("before-opening")) is None
-    with celery_worker(queue="patience"):
-        assert answer("before-opening") == connection.settings_dict["NAME"]
+    # The task waits in the broker until a worker comes.
+    lapse_holds.apply_async(queue="overdue")
+    with celery_worker(queue="overdue") as worker:
+        worker.wait_until(lambda: Reservation.objects.filter(pk=kept.pk, state="lapsed").exists())
+    assert stock_of(part) == (5, 0, 0)
