@@ -5,6 +5,7 @@ from decimal import Decimal
 from itertools import count
 
 from django.contrib.auth.models import User
+from django.db import transaction
 from django.utils import timezone
 
 from inventory.ledger import lock_stock, move, outside
@@ -78,6 +79,7 @@ def the_founder() -> User:
     return User.objects.get_or_create(username="founder")[0]
 
 
+@transaction.atomic
 def put(part: Part, quantity: int, place: Place | None = None, *, lot: str = "") -> Part:
     """Stock from nowhere: a count found it. Returns the part."""
     lock_stock([part.pk])
