@@ -41,41 +41,73 @@ KINDS: dict[str, Kind] = {
     "not-acceptable": Kind(406, "No such form of answer", "Accept application/json."),
     "media-type": Kind(415, "Not in this form", "Send Content-Type: application/json."),
     "too-many-requests": Kind(429, "Too many requests", "Wait as many seconds as Retry-After says."),
-    # The state has moved on, or never allowed it.
+    # The state has moved on: it was possible a moment ago, or will be later.
     "conflict": Kind(409, "The state has moved on", "Read it again, then decide again."),
-    "short": Kind(
-        409,
-        "There is not enough stock",
-        "Read `lines`: what is wanted, what is free, and from when.",
-    ),
+    "already-accepted": Kind(409, "The quote is an order already", "Work on the order that `order` names."),
+    "already-held": Kind(409, "The quote is held already", "Accept it, or withdraw it."),
+    "already-shipped": Kind(409, "The parcel is on its way", "Nothing is left to do."),
+    "delivery-note-booked": Kind(409, "This delivery is booked", "Check the number on the delivery note."),
     "lapsed": Kind(409, "The hold has lapsed", "Hold again, or accept: what is still free is kept then."),
+    "not-in-bins": Kind(409, "Something is not in its bin", "Put the named parts away first, or count them."),
+    "not-picked": Kind(409, "Not everything is picked", "Finish the walk first."),
+    "not-ready": Kind(409, "An order is not ready to pick", "Leave out those that `orders` names."),
+    "quote-lapsed": Kind(409, "The quote is no longer valid", "Quote the kits again."),
+    "short": Kind(
+        409, "There is not enough stock", "Read `lines`: what is wanted, what is free, and from when."
+    ),
     "version-moved-on": Kind(
         409, "Somebody else changed it", "Read it again and repeat the change on what it is now."
     ),
+    "withdrawn": Kind(409, "The quote was withdrawn", "Quote the kits again."),
+    "wrong-lot": Kind(409, "That is not the lot wanted", "Scan the lot or serial that the message names."),
     "wrong-part": Kind(
         409, "That is not the part wanted", "Put it back; read `wanted` and `place`, and scan the right one."
     ),
-    "wrong-lot": Kind(409, "That is not the lot wanted", "Scan the lot or serial that the message names."),
-    "not-in-bins": Kind(409, "Something is not in its bin", "Put the named parts away first, or count them."),
-    "not-picked": Kind(409, "Not everything is picked", "Finish the walk first."),
     # Refused business rules.
     "refused": Kind(422, "That is refused", "Read `detail`: it says why and what to do."),
+    "agreement-needed": Kind(422, "Somebody has to agree", "Say in `agreed` who agreed, and when."),
+    "bad-customer": Kind(422, "The customer cannot be written down", "Read `fields`."),
+    "bad-hours": Kind(422, "A hold cannot last so long", "Give hours of 1 or more."),
+    "bad-quantity": Kind(422, "The quantity cannot be", "Give a quantity within what the message says."),
+    "bad-validity": Kind(422, "A quote cannot be valid so long", "Give days within what the message says."),
+    "cannot-release": Kind(422, "The revision is not ready", "Mend what `problems` names, then release."),
+    "carrier-needed": Kind(422, "Nobody carries the parcel", "Give the carrier's name."),
+    "delivery-note-needed": Kind(422, "A delivery note is needed", "Give the number printed on it."),
+    "does-not-go": Kind(422, "The kit does not go together", "Swap what `reasons` names, then quote again."),
     "idempotency-key-reused": Kind(
         422, "The Idempotency-Key belongs to another request", "Send a new key for a new request."
     ),
+    "lot-needed": Kind(422, "A lot or serial is needed", "Scan the lot or serial number of each piece."),
     "never-on-this-engine": Kind(
         422, "Not possible on this engine", "Read `reason`; `instead` names what the shop offers."
     ),
+    "no-bench": Kind(422, "There is no packing bench", "Have the catalogue desk add one."),
+    "no-default": Kind(422, "A slot has no default", "Have the catalogue desk give the named slots one."),
+    "no-dock": Kind(422, "There is no goods-in dock", "Have the catalogue desk add one."),
+    "no-offer": Kind(422, "Nobody sells it", "Have the catalogue desk add an offer, or leave it out."),
+    "no-orders": Kind(422, "No order was chosen", "Name at least one order that is ready to pick."),
     "no-such-conversion": Kind(
-        422, "Not released for this engine", "Open one of the templates that the message names."
+        422, "Not released for this engine", "Open one of the templates that `offered` names."
     ),
-    "does-not-go": Kind(422, "The kit does not go together", "Swap what `reasons` names, then quote again."),
-    "no-such-slot": Kind(422, "The kit has no such slot", "Read the kit's candidates for its slots."),
+    "no-such-feature": Kind(422, "No such size is asked for", "Give the sizes that the message names."),
+    "no-such-line": Kind(422, "The order has no such line", "Name lines of this purchase order by id."),
     "no-such-option": Kind(422, "That may not fill the slot", "Choose a candidate of the slot by `key`."),
+    "no-such-part": Kind(422, "There is no such part", "Name parts by their ids."),
+    "no-such-slot": Kind(422, "The kit has no such slot", "Choose one that `slots` names."),
+    "not-a-place-here": Kind(422, "Not a place in the shop", "Name a bin, a dock or a bench."),
+    "not-a-size": Kind(422, "That is no size", "Write it as the message says, with its unit."),
     "not-allowed-here": Kind(422, "The template does not allow it", "Read the reason; choose a candidate."),
-    "agreement-needed": Kind(422, "Somebody has to agree", "Say in `agreed` who agreed, and when."),
-    "lot-needed": Kind(422, "A lot or serial is needed", "Scan the lot or serial number of each piece."),
-    "cannot-release": Kind(422, "The revision is not ready", "Mend what `problems` names, then release."),
+    "not-offered": Kind(422, "The supplier does not sell it", "Ask another supplier for the named parts."),
+    "not-own": Kind(422, "Sizes are for the customer's own part", "Leave `own` out for anything else."),
+    "not-whole-packs": Kind(422, "Not in whole packs", "Order the quantity that the message names."),
+    "nothing-moved": Kind(422, "Nothing would move", "Give a quantity of at least one."),
+    "nothing-received": Kind(422, "Nothing came", "Name what came: at least one piece of one line."),
+    "nothing-to-quote": Kind(422, "There is nothing to quote", "Open a kit, and put a part into it."),
+    "nothing-wanted": Kind(422, "Nothing is wanted", "Name at least one thing, and at least one of it."),
+    "over-delivered": Kind(422, "More came than was ordered", "Book what was ordered; send the rest back."),
+    "reason-needed": Kind(422, "A reason is needed", "Say why the stock is corrected."),
+    "unknown-channel": Kind(422, "No such channel", "Use one that the message names."),
+    "until-is-past": Kind(422, "A hold ends in the future", "Give a later end."),
 }
 
 

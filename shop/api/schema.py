@@ -39,6 +39,16 @@ class Schema(AutoSchema):
             return []
         return [OpenApiParameter(keys.HEADER, str, "header", required=required, description=_KEY_HELP)]
 
+    # The two places where the library writes bounds. Those of the database's integers differ between
+    # PostgreSQL and SQLite, and the description must not.
+    def _insert_min_max(self, field: Any, content: Any) -> None:
+        if not _is_the_databases_integer(field):
+            super()._insert_min_max(field, content)
+
+    def _insert_field_validators(self, field: Any, schema: Any) -> None:
+        if not _is_the_databases_integer(field):
+            super()._insert_field_validators(field, schema)  # type: ignore[no-untyped-call]  # the library's
+
     def _get_response_bodies(self, direction: Any = "response") -> Any:
         bodies = super()._get_response_bodies(direction)
         for status, text in self._problems().items():
@@ -59,3 +69,9 @@ class Schema(AutoSchema):
     def _key_required(self) -> bool | None:
         name = getattr(self.view, "action", None) or self.method.lower()
         return getattr(getattr(self.view, name, None), "key_required", None)
+
+
+def _is_the_databases_integer(field: Any) -> bool:
+    return isinstance(field, serializers.IntegerField) and isinstance(
+        field.parent, serializers.ModelSerializer
+    )

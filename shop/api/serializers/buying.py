@@ -67,7 +67,7 @@ class WantedLineSerializer(serializers.Serializer[dict[str, Any]]):
 
 class WritePurchaseOrderSerializer(serializers.Serializer[dict[str, Any]]):
     supplier = CodeField[Supplier](queryset=Supplier.objects.all())
-    lines = WantedLineSerializer(many=True, allow_empty=False, max_length=MOST_AT_ONCE)
+    lines = WantedLineSerializer(many=True, allow_empty=False, max_length=MOST_AT_ONCE)  # type: ignore[call-arg]  # the list's
 
     def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
         return once_each(lines, "part")
@@ -85,7 +85,7 @@ class ReceivedLineSerializer(serializers.Serializer[dict[str, Any]]):
 
 class ReceiveSerializer(serializers.Serializer[dict[str, Any]]):
     delivery_note = serializers.CharField(max_length=60)
-    lines = ReceivedLineSerializer(many=True, allow_empty=False, max_length=MOST_AT_ONCE)
+    lines = ReceivedLineSerializer(many=True, allow_empty=False, max_length=MOST_AT_ONCE)  # type: ignore[call-arg]  # the list's
 
     def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
         return once_each(lines, "line")

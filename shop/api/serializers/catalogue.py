@@ -8,7 +8,6 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inventory.models import AlternateNumber, Part, Supersession
-from kits.customising import Possibility
 from kits.models import Engine, EngineAttribute, KitTemplate, Slot, TemplateRevision
 
 from .common import PartBrief, Price
@@ -151,7 +150,7 @@ class InsteadSerializer(serializers.Serializer[dict[str, str]]):
     name = serializers.CharField()
 
 
-class ConversionSerializer(serializers.Serializer[Possibility]):
+class ConversionSerializer(serializers.Serializer[Any]):
     """Whether a conversion exists for the engine; if not, why not and what there is instead."""
 
     template = serializers.CharField(source="template.code")

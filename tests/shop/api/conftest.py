@@ -1,0 +1,27 @@
+"""`api("counter")` talks to the API as that desk; `api("")` as nobody."""
+
+import pytest
+from django.db import transaction
+
+from tests.clerks import Clerk
+from tests.shop import small
+from tests.shop.api.talking import Api, Caller
+
+
+@pytest.fixture
+def api(clerk: Clerk) -> Api:
+    callers: dict[str, Caller] = {}
+
+    def at(desk: str) -> Caller:
+        if desk not in callers:
+            callers[desk] = Caller(clerk(desk) if desk else None)
+        return callers[desk]
+
+    return at
+
+
+@pytest.fixture
+def small_shop(clerk: Clerk) -> small.SmallShop:
+    """Made in one transaction: two connections see it whole."""
+    with transaction.atomic():
+        return small.build(clerk("counter"))
