@@ -60,4 +60,4 @@ def _load(today: datetime.date, by: User) -> None:
     load_sales(known, today)
     load_purchase_orders(known, by, morning)
     load_customers()
-    release_all(load_templates(known), by, morning)
+    release_all(load_templates(known), by)

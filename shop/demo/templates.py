@@ -51,16 +51,29 @@ def _load_slot(entry: Entry, revision: TemplateRevision, position: int, known: K
         reuse_allowed=entry.flag("reuse_allowed"),
         never_reuse=entry.text("never_reuse", ""),
     )
-    for rank, candidate in enumerate(entry.entries("candidates", named_by="part"), start=1):
-        _load_candidate(candidate, slot, rank, known)
+    _load_candidates(entry, slot, known)
     for stand_in in entry.entries("stand_ins", named_by="stand_in"):
         _load_stand_in(stand_in, slot, known)
     return slot
 
 
-def _load_candidate(entry: Entry, slot: Slot, rank: int, known: Known) -> None:
+def _load_candidates(entry: Entry, slot: Slot, known: Known) -> None:
+    entries = entry.entries("candidates", named_by="part")
+    candidates = Candidate.objects.bulk_create(
+        _candidate(candidate, slot, rank, known) for rank, candidate in enumerate(entries, start=1)
+    )
+    CandidatePart.objects.bulk_create(
+        CandidatePart(candidate=candidate, part=known.part(listed, "part", label))
+        for listed, candidate in zip(entries, candidates, strict=True)
+        for label in _listed(listed)
+    )
+
+
+def _candidate(entry: Entry, slot: Slot, rank: int, known: Known) -> Candidate:
     entry.only("part", "parts", "label", "default", "category", "feature", "from", "to")
-    candidate = Candidate.objects.create(
+    if not _listed(entry) and not entry.has("category"):
+        raise entry.wrong("part", "a candidate names a part, parts, or a category; give one")
+    return Candidate(
         slot=slot,
         rank=rank,
         is_default=entry.flag("default"),
@@ -70,11 +83,11 @@ def _load_candidate(entry: Entry, slot: Slot, rank: int, known: Known) -> None:
         lo=entry.length("from"),
         hi=entry.length("to"),
     )
-    labels = [entry.text("part")] if entry.has("part") else entry.names("parts")
-    if not labels and candidate.category is None:
-        raise entry.wrong("part", "a candidate names a part, parts, or a category; give one")
-    for label in labels:
-        CandidatePart.objects.create(candidate=candidate, part=known.part(entry, "part", label))
+
+
+def _listed(entry: Entry) -> list[str]:
+    """The parts that it names: one, or several that come together."""
+    return [entry.text("part")] if entry.has("part") else entry.names("parts")
 
 
 def _load_stand_in(entry: Entry, slot: Slot, known: Known) -> None:
