@@ -113,12 +113,16 @@ def _commit(
 
 
 def _give(order: Order, kept: Reservation, now: datetime) -> None:
-    """The order has its parts, on hand or to come: set its date, and its state if all are here."""
+    """The order has its parts, on hand or to come: set its date, and its state if all are here.
+
+    Buying looks again at once, not only when the parts leave: they are gone for everybody else.
+    """
     order.reservation = kept
     order.promised_on = date_kept(kept, timezone.localdate(now)) + timedelta(days=work_days(order.quote))
     if _all_here(kept):
         order.state = Order.State.READY
     order.save(update_fields=["reservation", "promised_on", "state"])
+    buying.look_again(set(kept.lines.values_list("part", flat=True)), now)
 
 
 def _make_ready(order: Order) -> None:

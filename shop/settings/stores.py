@@ -40,6 +40,7 @@ CELERY_TASK_TIME_LIMIT = 600
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BEAT_SCHEDULE = {
     "lapse-holds": {"task": "inventory.tasks.lapse_holds", "schedule": 300.0},
+    "let-waiting-orders-go": {"task": "shop.tasks.let_waiting_orders_go", "schedule": 300.0},
     "raise-alerts": {"task": "inventory.tasks.raise_alerts", "schedule": 3600.0},
 }
 

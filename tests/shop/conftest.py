@@ -8,4 +8,4 @@ from tests.shop import small
 
 @pytest.fixture
 def small_shop(clerk: Clerk) -> small.SmallShop:
-    return small.build(clerk("counter"))
+    return small.build(clerk("counter"), clerk("catalogue"))

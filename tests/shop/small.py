@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from inventory import ledger
 from inventory.models import Category, Lot, Maker, Movement, Offer, Part, Place, Supplier
-from kits import customising
+from kits import customising, releasing
 from kits.models import (
     Candidate,
     CandidatePart,
@@ -70,7 +70,7 @@ class SmallShop:
             )
 
 
-def build(counter: User) -> SmallShop:
+def build(counter: User, catalogue: User) -> SmallShop:
     maker = Maker.objects.create(code="orrin", name="Orrin")
     category = Category.objects.create(code="drive", name="Drive")
     pulley, pump, bolt = (
@@ -93,7 +93,7 @@ def build(counter: User) -> SmallShop:
     for part in (pulley, bolt):
         Offer.objects.create(supplier=supplier, part=part, price=part.price / 2)
     engine = _engine()
-    revision = _revision(counter, engine, [("pulley", pulley, 1), ("pump", pump, 1), ("bolts", bolt, 4)])
+    revision = _revision(catalogue, engine, [("pulley", pulley, 1), ("pump", pump, 1), ("bolts", bolt, 4)])
     customer = Customer.objects.create(name="Ines Halloran", address="Quay 4\nSaltby")
     shop = SmallShop(
         counter, pulley, pump, bolt, bins, revision.template, revision, engine, customer, supplier
@@ -115,14 +115,7 @@ def _engine() -> Engine:
 
 def _revision(user: User, engine: Engine, slots: Sequence[tuple[str, Part, int]]) -> TemplateRevision:
     template = KitTemplate.objects.create(code="belt-pump", name="Belt pump", purpose="Drives the pump.")
-    revision = TemplateRevision.objects.create(
-        template=template,
-        number=1,
-        state=TemplateRevision.State.RELEASED,
-        released_at=timezone.now(),
-        released_by=user,
-        hours=Decimal("1.50"),
-    )
+    revision = TemplateRevision.objects.create(template=template, number=1, hours=Decimal("1.50"))
     revision.engines.add(engine)
     for position, (code, part, quantity) in enumerate(slots, start=1):
         slot = Slot.objects.create(
@@ -141,4 +134,4 @@ def _revision(user: User, engine: Engine, slots: Sequence[tuple[str, Part, int]]
         way_round="Hub towards the engine.",
         caution="Engine off and cold.",
     )
-    return revision
+    return releasing.release(user, revision)

@@ -7,10 +7,11 @@ from django.utils import timezone
 
 from inventory import buying
 from inventory.acting import ActError, Conflict
-from inventory.models import Alert, PurchaseOrder, Reservation, Stock
+from inventory.models import Alert, PurchaseOrder, Reservation, Stock, Target
 from inventory.promising import free
 from shop import ordering, quoting, receiving
 from shop.models import Order, Quote
+from shop.tasks import let_waiting_orders_go
 from tests.clerks import Clerk
 from tests.shop.small import SmallShop
 
@@ -150,6 +151,22 @@ def test_a_withdrawn_hold_lets_a_waiting_order_go_ahead(small_shop: SmallShop) -
     order.refresh_from_db()
     assert order.state == Order.State.READY
     assert waits_for(small_shop) == {}
+
+
+def test_a_swept_hold_lets_a_waiting_order_go_ahead(small_shop: SmallShop) -> None:
+    held = quoting.hold(small_shop.counter, small_shop.quote(1))
+    order = ordering.accept(small_shop.counter, small_shop.quote(2))
+    Reservation.objects.filter(quote=held).update(until=timezone.now() - timedelta(seconds=1))
+    let_waiting_orders_go()
+    order.refresh_from_db()
+    assert order.state == Order.State.READY
+
+
+def test_an_order_that_brings_a_part_below_its_target_warns_buying_at_once(small_shop: SmallShop) -> None:
+    Target.objects.create(part=small_shop.pulley, reorder_at=2, up_to=6, why="sells")
+    ordering.accept(small_shop.counter, small_shop.quote(1))
+    alert = Alert.objects.get(cause=Alert.Cause.BELOW_TARGET)
+    assert (alert.part, alert.quantity, alert.supplier) == (small_shop.pulley, 4, small_shop.supplier)
 
 
 def test_shop_work_adds_whole_days_to_the_date(small_shop: SmallShop) -> None:
