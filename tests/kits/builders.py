@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from django.contrib.auth.models import Group, User
 from django.utils import timezone
 
 from inventory.models import Category, Maker, Part
@@ -59,9 +58,9 @@ def feature(size: str | None) -> dict[str, Any]:
     return {"lo": band.lo.units, "hi": band.hi.units, "source": "drawing"}
 
 
-def part(number: str, of: str, price: str = "10.00", *, maker: str = "Corran", **sizes: str | None) -> Part:
+def part(number: str, of: str, price: str = "10.00", **sizes: str | None) -> Part:
     """A part of a category; sizes by feature code with underscores, None for unknown."""
-    by, _ = Maker.objects.get_or_create(code=maker.lower(), defaults={"name": maker})
+    by, _ = Maker.objects.get_or_create(code="corran", defaults={"name": "Corran"})
     made = Part.objects.create(
         maker=by, number=number, name=of.replace("-", " "), category=category(of), price=Decimal(price)
     )
@@ -213,10 +212,3 @@ def _add_checks(made: Conversion) -> None:
         "boss-gap", "0.5", None,
         made.term(1, None, "bracket"), made.term(-1, "pump", "boss", reused=kind("old-boss")),
     )  # fmt: skip
-
-
-def desk_user(desk: str) -> User:
-    """Somebody at that desk."""
-    user, _ = User.objects.get_or_create(username=f"{desk}-of-kits")
-    user.groups.add(Group.objects.get(name=desk))
-    return user
