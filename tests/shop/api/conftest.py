@@ -5,6 +5,7 @@ from django.db import transaction
 
 from tests.clerks import Clerk
 from tests.shop import small
+from tests.shop.api.stages import Stages
 from tests.shop.api.talking import Api, Caller
 
 
@@ -24,4 +25,9 @@ def api(clerk: Clerk) -> Api:
 def small_shop(clerk: Clerk) -> small.SmallShop:
     """Made in one transaction: two connections see it whole."""
     with transaction.atomic():
-        return small.build(clerk("counter"))
+        return small.build(clerk("counter"), clerk("catalogue"))
+
+
+@pytest.fixture
+def stages(small_shop: small.SmallShop, clerk: Clerk) -> Stages:
+    return Stages(small_shop, clerk)

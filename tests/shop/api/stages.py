@@ -1,0 +1,68 @@
+"""The small shop at each stage of the main job, made by the acts themselves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from inventory import buying
+from inventory.models import Alert, PurchaseOrder, Walk
+from kits.models import CustomKit
+from shop import ordering, packing, picking
+from shop.models import Order, Parcel, Quote
+from tests.clerks import Clerk
+from tests.shop.small import SmallShop
+
+
+@dataclass
+class Stages:
+    shop: SmallShop
+    clerk: Clerk
+
+    def kit(self) -> CustomKit:
+        return self.shop.kit()
+
+    def quote(self) -> Quote:
+        return self.shop.quote()
+
+    def ready(self) -> Order:
+        return ordering.accept(self.shop.counter, self.shop.quote())
+
+    def waiting(self) -> Order:
+        """Three kits want three pumps, and two are there."""
+        return ordering.accept(self.shop.counter, self.shop.quote(3))
+
+    def walk(self) -> Walk:
+        return picking.make_walk(self.clerk("floor"), [self.ready()])
+
+    def picked(self) -> Order:
+        walk = self.walk()
+        for stop in walk.stops.select_related("part", "lot", "reservation"):
+            lot = stop.lot.code if stop.lot else ""
+            picking.pick(self.clerk("floor"), stop, scanned=stop.part.number, lot=lot)
+        return Order.objects.get(state=Order.State.PICKED)
+
+    def lots(self, order: Order) -> dict[str, list[str]]:
+        """The serials that were picked for an order, by part number."""
+        assert order.reservation is not None
+        stops = order.reservation.stops.filter(lot__isnull=False).select_related("part", "lot")
+        return {stop.part.number: [stop.lot.code] for stop in stops if stop.lot}
+
+    def parcel(self) -> Parcel:
+        order = self.picked()
+        return packing.pack(self.clerk("floor"), order, lots=self.lots(order))
+
+    def alert(self) -> Alert:
+        """An order waits, and bolts can be bought."""
+        self.waiting()
+        return Alert.objects.get(part=self.shop.bolt)
+
+    def draft(self) -> PurchaseOrder:
+        return buying.write_order(self.clerk("buying"), self.shop.supplier, {self.shop.pulley.pk: 5})
+
+    def sent(self) -> PurchaseOrder:
+        return buying.send(self.clerk("buying"), self.draft())
+
+    def delivery(self, order: PurchaseOrder) -> dict[str, Any]:
+        lines = [{"line": line.pk, "quantity": line.quantity} for line in order.lines.all()]
+        return {"delivery_note": "DN 1", "lines": lines}

@@ -1,0 +1,170 @@
+"""Who may do what: every address, asked by nobody and by each desk, and what it changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from inventory.models import AuditEntry, PurchaseOrder, Reservation, Stock, Walk, WalkStop
+from kits.models import CustomKit
+from shop.models import Customer, KeptAnswer, Order, Parcel, Quote
+from tests.shop.api.stages import Stages
+from tests.shop.api.talking import Api, problem
+
+DESKS = ("counter", "floor", "buying", "catalogue")
+
+# Address and body of one request, from the stages of the small shop.
+Request = Callable[[Stages], tuple[str, Any]]
+
+READS: dict[str, Callable[[Stages], str]] = {
+    "engines/": lambda _: "engines/",
+    "engines/{code}/": lambda _: "engines/T2/",
+    "engines/{code}/conversions/": lambda _: "engines/T2/conversions/",
+    "parts/": lambda _: "parts/",
+    "parts/{id}/": lambda s: f"parts/{s.shop.pump.pk}/",
+    "kit-templates/": lambda _: "kit-templates/",
+    "kit-templates/{code}/": lambda _: "kit-templates/belt-pump/",
+    "custom-kits/": lambda _: "custom-kits/",
+    "custom-kits/{id}/": lambda s: f"custom-kits/{s.kit().pk}/",
+    "custom-kits/{id}/candidates/": lambda s: f"custom-kits/{s.kit().pk}/candidates/",
+    "custom-kits/{id}/expansion/": lambda s: f"custom-kits/{s.kit().pk}/expansion/",
+    "custom-kits/{id}/verdict/": lambda s: f"custom-kits/{s.kit().pk}/verdict/",
+    "quotes/": lambda _: "quotes/",
+    "quotes/{id}/": lambda s: f"quotes/{s.quote().pk}/",
+    "orders/": lambda _: "orders/",
+    "orders/{id}/": lambda s: f"orders/{s.ready().pk}/",
+    "parcels/{id}/": lambda s: f"parcels/{s.parcel().pk}/",
+    "walks/": lambda _: "walks/",
+    "walks/{id}/": lambda s: f"walks/{s.walk().pk}/",
+    "alerts/": lambda _: "alerts/",
+    "purchase-orders/": lambda _: "purchase-orders/",
+    "purchase-orders/{id}/": lambda s: f"purchase-orders/{s.draft().pk}/",
+    "stock/": lambda _: "stock/",
+    "stock/{id}/": lambda s: f"stock/{s.shop.pump.pk}/",
+    "stock/{id}/movements/": lambda s: f"stock/{s.shop.pump.pk}/movements/",
+}
+
+READS_OF_THE_COUNTER: dict[str, Callable[[Stages], str]] = {
+    "customers/": lambda _: "customers/",
+    "customers/{id}/": lambda s: f"customers/{s.shop.customer.pk}/",
+}
+
+
+def opening(s: Stages) -> tuple[str, Any]:
+    return "custom-kits/", {"template": "belt-pump", "engine": "T2"}
+
+
+def swapping(s: Stages) -> tuple[str, Any]:
+    return f"custom-kits/{s.kit().pk}/swap/", {"slot": "pump", "key": f"parts:{s.shop.pump.pk}"}
+
+
+def quoting(s: Stages) -> tuple[str, Any]:
+    return "quotes/", {"customer": s.shop.customer.pk, "kits": [{"kit": s.kit().pk}]}
+
+
+def picking(s: Stages) -> tuple[str, Any]:
+    stop = s.walk().stops.get(part=s.shop.bolt)
+    return f"walks/{stop.walk_id}/stops/{stop.pk}/pick/", {"scanned": "OR-8B"}
+
+
+def packing(s: Stages) -> tuple[str, Any]:
+    order = s.picked()
+    return f"orders/{order.pk}/pack/", {"lots": s.lots(order)}
+
+
+def shipping(s: Stages) -> tuple[str, Any]:
+    return f"parcels/{s.parcel().pk}/ship/", {"carrier": "Kelpie Vans"}
+
+
+def writing(s: Stages) -> tuple[str, Any]:
+    lines = [{"part": s.shop.bolt.pk, "quantity": 50}]
+    return "purchase-orders/", {"supplier": "pell", "lines": lines}
+
+
+def receiving(s: Stages) -> tuple[str, Any]:
+    order = s.sent()
+    return f"purchase-orders/{order.pk}/receive/", s.delivery(order)
+
+
+WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
+    "customers/": (("counter",), lambda _: ("customers/", {"name": "Piet Amsel"})),
+    "custom-kits/": (("counter",), opening),
+    "custom-kits/{id}/swap/": (("counter",), swapping),
+    "quotes/": (("counter",), quoting),
+    "quotes/{id}/hold/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/hold/", {})),
+    "quotes/{id}/accept/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/accept/", {})),
+    "quotes/{id}/withdraw/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/withdraw/", {})),
+    "walks/": (("floor",), lambda s: ("walks/", {"orders": [s.ready().pk]})),
+    "walks/{id}/stops/{stop}/pick/": (("floor",), picking),
+    "orders/{id}/pack/": (("floor",), packing),
+    "parcels/{id}/ship/": (
+        ("floor",),
+        lambda s: (f"parcels/{s.parcel().pk}/ship/", {"carrier": "Kelpie Vans"}),
+    ),
+    "alerts/order/": (("buying",), lambda s: ("alerts/order/", {"alerts": [s.alert().pk]})),
+    "purchase-orders/": (("buying",), writing),
+    "purchase-orders/{id}/send/": (("buying",), lambda s: (f"purchase-orders/{s.draft().pk}/send/", {})),
+    "purchase-orders/{id}/receive/": (("floor", "buying"), receiving),
+}
+
+
+def picture() -> list[Any]:
+    """All that a write under /api/ changes."""
+    return [
+        list(Stock.objects.order_by("part").values_list("part", "on_hand", "held", "committed")),
+        list(Quote.objects.order_by("pk").values_list("pk", "state", "reservation")),
+        list(Order.objects.order_by("pk").values_list("pk", "state")),
+        list(Parcel.objects.order_by("pk").values_list("pk", "shipped_at")),
+        list(PurchaseOrder.objects.order_by("pk").values_list("pk", "state")),
+        list(WalkStop.objects.order_by("pk").values_list("pk", "picked")),
+        list(CustomKit.objects.order_by("pk").values_list("pk", "version")),
+        [model.objects.count() for model in (Customer, Walk, Reservation, AuditEntry, KeptAnswer)],
+    ]
+
+
+@pytest.mark.parametrize("address", READS)
+def test_who_is_signed_in_reads(address: str, stages: Stages, api: Api) -> None:
+    path = READS[address](stages)
+    problem(api("").get(path), 401, "not-signed-in")
+    for desk in DESKS:
+        assert api(desk).get(path).status_code == 200, desk
+
+
+@pytest.mark.parametrize("address", READS_OF_THE_COUNTER)
+def test_customers_are_read_by_the_counter_alone(address: str, stages: Stages, api: Api) -> None:
+    path = READS_OF_THE_COUNTER[address](stages)
+    problem(api("").get(path), 401, "not-signed-in")
+    for desk in ("floor", "buying", "catalogue"):
+        assert "counter" in problem(api(desk).get(path), 403, "not-allowed")["detail"]
+    assert api("counter").get(path).status_code == 200
+
+
+@pytest.mark.parametrize("address", WRITES)
+def test_a_write_is_refused_to_all_but_its_desk(address: str, stages: Stages, api: Api) -> None:
+    allowed, request = WRITES[address]
+    path, body = request(stages)
+    before = picture()
+    problem(api("").post(path, body), 401, "not-signed-in")
+    for desk in set(DESKS) - set(allowed):
+        problem(api(desk).post(path, body), 403, "not-allowed")
+        assert picture() == before, desk
+    assert api(allowed[0]).post(path, body).status_code in (200, 201)
+    assert picture() != before
+
+
+@pytest.mark.parametrize("address", [address for address, (desks, _) in WRITES.items() if len(desks) > 1])
+def test_a_write_of_two_desks_is_open_to_both(address: str, stages: Stages, api: Api) -> None:
+    desks, request = WRITES[address]
+    path, body = request(stages)
+    assert api(desks[1]).post(path, body).status_code in (200, 201)
+
+
+def test_the_tables_name_every_address(db: None) -> None:
+    paths = Client().get("/api/schema/", headers={"Accept": "application/json"}).json()["paths"]
+    open_to_all = {"sign-in/", "problems/", "problems/{code}"}
+    for method, tables in (("get", {**READS, **READS_OF_THE_COUNTER}), ("post", WRITES)):
+        served = {path.removeprefix("/api/") for path, methods in paths.items() if method in methods}
+        assert served - open_to_all == tables.keys()
