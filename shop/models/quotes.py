@@ -4,7 +4,8 @@ from decimal import Decimal
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
+from django.db.models.functions import Round
 
 from inventory.models import Part, Reservation
 from kits.models import CustomKit, TemplateRevision
@@ -42,8 +43,10 @@ class Quote(models.Model):
         ordering = ["-id"]
         permissions = [("sell", "Can quote, hold, and accept orders")]
         constraints = [
+            # Rounded, because SQLite adds decimals as floats: 400.03 + 92.01 is not 492.04 there.
             models.CheckConstraint(
-                condition=Q(gross=models.F("net") + models.F("tax")), name="quote_gross_is_net_plus_tax"
+                condition=Q(gross=Round(F("net") + F("tax"), precision=2)),
+                name="quote_gross_is_net_plus_tax",
             ),
         ]
 
