@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import pytest
@@ -50,14 +51,23 @@ def browser() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture
-def page(browser: Browser, live_server: LiveServer) -> Iterator[Page]:
-    """A fresh page of a fresh visitor; `page.goto("/")` is the served shop. A script error fails the test."""
-    context = browser.new_context(base_url=live_server.url)
+@contextmanager
+def visiting(browser: Browser, address: str) -> Iterator[Page]:
+    """A fresh page of a fresh visitor to the shop at `address`; a script error fails the test at the end."""
+    context = browser.new_context(base_url=address)
     context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
-    yield page
-    context.close()
-    assert errors == []
+    try:
+        yield page
+    finally:
+        context.close()
+    assert errors == [], "A script on the page failed."
+
+
+@pytest.fixture
+def page(browser: Browser, live_server: LiveServer) -> Iterator[Page]:
+    """A visitor's page: `page.goto("/")` is the served shop, over the test's own database."""
+    with visiting(browser, live_server.url) as page:
+        yield page
