@@ -6,10 +6,28 @@ from typing import Any
 
 from django.db.models import F, Model, QuerySet, Sum
 
-from .models import Balance, Movement, Place, PurchaseLine, Reservation, ReservationLine, Stock, WalkStop
+from .models import (
+    Balance,
+    Lot,
+    Movement,
+    Part,
+    Place,
+    PurchaseLine,
+    Reservation,
+    ReservationLine,
+    Stock,
+    WalkStop,
+)
 
 Key = tuple[int | None, ...]
 Sums = dict[Key, int]
+
+NAMED: dict[str, QuerySet[Any]] = {
+    "part": Part.objects.select_related("maker"),
+    "place": Place.objects.all(),
+    "lot": Lot.objects.all(),
+    "purchase line": PurchaseLine.objects.select_related("part__maker", "order"),
+}
 
 
 @dataclass(frozen=True)
@@ -23,11 +41,23 @@ class Check:
 
     def differences(self) -> Iterator[str]:
         """One sentence for every key at which the two differ."""
-        for key in sorted(self.expected.keys() | self.kept.keys(), key=str):
-            should, is_ = self.expected.get(key, 0), self.kept.get(key, 0)
-            if should != is_:
-                of = ", ".join(f"{name} {value}" for name, value in zip(self.names, key, strict=True))
-                yield f"{self.what} of {of}: kept as {is_}, but the records say {should}"
+        differ = [
+            key
+            for key in sorted(self.expected.keys() | self.kept.keys(), key=str)
+            if self.expected.get(key, 0) != self.kept.get(key, 0)
+        ]
+        known = {
+            name: NAMED[name].in_bulk({key[nth] for key in differ} - {None})
+            for nth, name in enumerate(self.names if differ else ())
+        }
+        for key in differ:
+            of = ", ".join(
+                f"{name} {value} ({known[name].get(value, 'unknown')})"
+                for name, value in zip(self.names, key, strict=True)
+                if value is not None
+            )
+            is_, should = self.kept.get(key, 0), self.expected.get(key, 0)
+            yield f"{self.what} of {of}: kept as {is_}, but the records say {should}"
 
 
 def checks() -> Iterator[Check]:

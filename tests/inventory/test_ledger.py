@@ -177,4 +177,5 @@ def test_check_ledger_names_every_tampered_figure(clerk: Clerk, capsys: pytest.C
         "stock held",
         "stock on hand",
     ]
-    assert f"received of purchase line {line.pk}: kept as 1, but the records say 0" in said
+    assert f"received of purchase line {line.pk} ({line}): kept as 1, but the records say 0" in said
+    assert f"stock on hand of part {ring.pk} ({ring}): kept as 7, but the records say 6" in said
