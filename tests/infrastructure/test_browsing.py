@@ -20,6 +20,7 @@ def test_a_page_of_the_live_server_is_shown(page: Page) -> None:
 
 
 def test_a_script_error_fails_the_test(browser: Browser) -> None:
-    with pytest.raises(AssertionError, match="torn label"), visiting(browser, "http://localhost") as page:
-        with page.expect_event("pageerror"):
-            page.evaluate("() => { setTimeout(() => { throw new Error('torn label') }) }")
+    throw = "() => { setTimeout(() => { throw new Error('torn label') }) }"
+    failing = pytest.raises(AssertionError, match="torn label")
+    with failing, visiting(browser, "http://localhost") as page, page.expect_event("pageerror"):
+        page.evaluate(throw)
