@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.utils.safestring import mark_safe
 
 from inventory.promising import promise
-from kits.expanding import expand, wants
+from kits.drawing import draw
+from kits.expanding import Expansion, expand, wants
+from kits.fit import Finding
 from kits.models import Check, CheckTerm, CustomKit, FeatureKind, OwnFeature
 from kits.options import Option, SlotOptions, slot_options
+from shop.wants import MINUTES_A_DAY
 
 
 @dataclass(frozen=True)
@@ -30,28 +33,68 @@ class Row:
         return sum(not option.is_current for option in self.slot.options)
 
 
-def kit_sheet(kit: CustomKit, now: datetime) -> dict[str, Any]:
-    """Everything that the kit sheet shows."""
+@dataclass(frozen=True)
+class View:
+    """A check of the kit that can be drawn: what was found, the slots it is about, its caution."""
+
+    finding: Finding
+    slots: frozenset[str]
+    solves: bool
+    caution: str
+
+
+def kit_summary(kit: CustomKit, now: datetime) -> dict[str, Any]:
+    """Verdict, price and date of a kit."""
     expansion = expand(kit)
     return {
         "kit": kit,
         "expansion": expansion,
         "judgement": expansion.judgement,
         "difference": expansion.price - expansion.standard_price,
-        "promise": promise(wants(expansion), now),
-        "rows": _rows(kit, slot_options(kit, now)),
-        "drawings": list(_drawings(kit, expansion.judgement.findings)),
+        "can_ship": _can_ship(expansion, now),
     }
 
 
-def _drawings(kit: CustomKit, findings: Iterable[Any]) -> Iterable[dict[str, Any]]:
-    from kits.drawing import draw_check
+def _can_ship(expansion: Expansion, now: datetime) -> date | None:
+    """The day all parts are here, and after it the shop works, in days as an order counts them."""
+    on = promise(wants(expansion), now).on
+    minutes = sum(max(1, work.minutes) for work in expansion.works)
+    return on + timedelta(days=-(-minutes // MINUTES_A_DAY)) if on else None
 
-    found = {finding.code: finding for finding in findings}
-    for check in Check.objects.filter(revision=kit.revision_id, kind=Check.Kind.CHAIN):
-        # The drawing is our own SVG, written by kits.drawing, which escapes the names in it.
-        svg = mark_safe(draw_check(kit, check.code))  # noqa: S308
-        yield {"check": check, "svg": svg, "finding": found.get(check.code)}
+
+def kit_sheet(kit: CustomKit, now: datetime, *, opened: str, chosen: str) -> dict[str, Any]:
+    """Everything that the kit sheet shows, with one slot opened and one check drawn (codes, or empty)."""
+    summary = kit_summary(kit, now)
+    views = list(_views(kit, summary["judgement"].findings))
+    return {
+        **summary,
+        "rows": _rows(kit, slot_options(kit, now)),
+        "views": views,
+        "drawn": _drawn(views, opened, chosen),
+        "opened": opened,
+        "chosen_check": chosen,
+    }
+
+
+def _views(kit: CustomKit, findings: Iterable[Finding]) -> Iterator[View]:
+    checks = Check.objects.filter(revision=kit.revision_id).prefetch_related("terms__slot")
+    by_code = {check.code: check for check in checks}
+    for finding in findings:
+        check = by_code[finding.code]
+        slots = frozenset(term.slot.code for term in check.terms.all() if term.slot)
+        yield View(finding, slots, check.open_slot_id is not None, check.caution)
+
+
+def _drawn(views: list[View], opened: str, chosen: str) -> dict[str, Any] | None:
+    """The chosen view; else the one with most to say, of equals the one that the opened slot is in."""
+    if not views:
+        return None
+    view = max(
+        views,
+        key=lambda v: (v.finding.code == chosen, v.finding.verdict.rank, opened in v.slots, v.solves),
+    )
+    # The drawing is our own SVG; kits.drawing escapes the names in it.
+    return {"finding": view.finding, "caution": view.caution, "svg": mark_safe(draw(view.finding))}  # noqa: S308
 
 
 def _rows(kit: CustomKit, slots: Iterable[SlotOptions]) -> list[Row]:

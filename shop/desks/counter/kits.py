@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cached_property
 from typing import Any
+from urllib.parse import urlencode
 
 from django.db import transaction
 from django.http import QueryDict
@@ -16,7 +17,7 @@ from kits.customising import swap
 from kits.models import CustomKit
 from shop.customers import add_customer
 from shop.desks.counter.finding import find_customers
-from shop.desks.counter.kit_sheet import kit_sheet
+from shop.desks.counter.kit_sheet import kit_sheet, kit_summary
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import SELL
 from shop.desks.typed import needed, text, whole
@@ -45,10 +46,12 @@ class KitSheet(KitPage):
 
     def context(self) -> dict[str, Any]:
         return {
-            **kit_sheet(self.kit, timezone.now()),
+            **kit_sheet(self.kit, timezone.now(), opened=self._asked("slot"), chosen=self._asked("check")),
             "quotes": Quote.objects.filter(kits__kit=self.kit),
-            "opened": self.request.POST.get("slot") or self.request.GET.get("slot", ""),
         }
+
+    def _asked(self, field: str) -> str:
+        return text(self.request.POST, field) or text(self.request.GET, field)
 
     def do_swap(self, typed: QueryDict) -> str:
         slot, key = text(typed, "slot"), needed(typed, "key", "What goes into the slot")
@@ -62,7 +65,8 @@ class KitSheet(KitPage):
             agreed=text(typed, "agreed"),
             version=whole(typed, "version", "The kit's version"),
         )
-        return f"{reverse('kit', args=[self.kit.pk])}?slot={slot}#slot-{slot}"
+        again = urlencode({"slot": slot, "check": text(typed, "check")})
+        return f"{reverse('kit', args=[self.kit.pk])}?{again}#slot-{slot}"
 
 
 class KitQuote(KitPage):
@@ -77,7 +81,7 @@ class KitQuote(KitPage):
     def context(self) -> dict[str, Any]:
         others = CustomKit.objects.filter(made_by=self.user, quoted__isnull=True).exclude(pk=self.kit.pk)
         return {
-            **kit_sheet(self.kit, timezone.now()),
+            **kit_summary(self.kit, timezone.now()),
             "customers": find_customers(text(self.request.GET, "who") or text(self.request.POST, "who")),
             "channels": Quote.Channel.choices,
             "others": others.select_related("revision__template", "engine__family")[:ALSO],

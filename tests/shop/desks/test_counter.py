@@ -6,8 +6,9 @@ from django.test import Client
 from django.urls import reverse
 
 from inventory.models import Reservation
-from kits.models import Candidate, CandidatePart, CustomKit, Slot, Substitution
+from kits.models import Check, CheckTerm, CustomKit, FeatureKind, Slot, Substitution
 from shop.models import Customer, Order, Quote
+from tests.shop.desks.catalogue import drafting, offer
 from tests.shop.desks.conftest import At
 from tests.shop.desks.reading import read, said
 from tests.shop.small import SmallShop
@@ -41,7 +42,8 @@ def test_a_conversion_is_opened_as_a_kit(at: At, small_shop: SmallShop) -> None:
 
 
 def test_a_conversion_that_does_not_exist_says_why(at: At, small_shop: SmallShop) -> None:
-    small_shop.revision.engines.clear()
+    with drafting(small_shop.revision):
+        small_shop.revision.engines.clear()
     browser = at("counter")
     page = browser.get(reverse("engine", args=["T2"]))
     assert "Does not exist for this engine." in said(page) and "not released for" in said(page)
@@ -51,13 +53,11 @@ def test_a_conversion_that_does_not_exist_says_why(at: At, small_shop: SmallShop
 
 
 def test_a_swap_changes_the_price_and_opens_the_same_slot_again(at: At, small_shop: SmallShop) -> None:
-    slot = Slot.objects.get(code="pulley")
-    CandidatePart.objects.create(
-        candidate=Candidate.objects.create(slot=slot, rank=2), part=small_shop.pump, quantity=1
-    )
+    with drafting(small_shop.revision):
+        offer(small_shop.pump, "pulley", rank=2)
     kit = small_shop.kit()
     done = swap(at("counter"), kit, "pulley", f"parts:{small_shop.pump.pk}")
-    assert done.status_code == 303 and done.headers["Location"].endswith("?slot=pulley#slot-pulley")
+    assert done.status_code == 303 and done.headers["Location"].endswith("?slot=pulley&check=#slot-pulley")
     page = said(at("counter").get(done.headers["Location"]))
     assert "246.00" in page and "+80.00" in page
 
@@ -79,13 +79,11 @@ def test_a_swap_on_an_old_screen_is_refused(at: At, small_shop: SmallShop) -> No
 
 
 def test_an_agreement_is_asked_for_where_it_is_needed(at: At, small_shop: SmallShop) -> None:
-    slot = Slot.objects.get(code="pulley")
-    CandidatePart.objects.create(
-        candidate=Candidate.objects.create(slot=slot, rank=2), part=small_shop.pump, quantity=1
-    )
-    Substitution.objects.create(
-        slot=slot, standard=small_shop.pulley, stand_in=small_shop.pump, agreement="customer"
-    )
+    with drafting(small_shop.revision):
+        slot = offer(small_shop.pump, "pulley", rank=2)
+        Substitution.objects.create(
+            slot=slot, standard=small_shop.pulley, stand_in=small_shop.pump, agreement="customer"
+        )
     kit, key = small_shop.kit(), f"parts:{small_shop.pump.pk}"
     browser = at("counter")
     assert "The customer has to agree" in said(browser.get(reverse("kit", args=[kit.pk])))
@@ -95,15 +93,15 @@ def test_an_agreement_is_asked_for_where_it_is_needed(at: At, small_shop: SmallS
 
 
 def test_a_size_that_cannot_be_read_stays_in_its_field(at: At, small_shop: SmallShop) -> None:
-    from kits.models import Check, CheckTerm, FeatureKind
-
-    Slot.objects.filter(code="pulley").update(own_allowed=True)
-    slot = Slot.objects.get(code="pulley")
-    check = Check.objects.create(
-        revision=small_shop.revision, code="gap", name="Gap", kind="chain", at_least=0, at_most=100
-    )
-    kind = FeatureKind.objects.create(code="hub-length", name="hub length")
-    CheckTerm.objects.create(of=check, sequence=1, slot=slot, feature=kind, sign=1)
+    with drafting(small_shop.revision):
+        slot = Slot.objects.get(code="pulley")
+        slot.own_allowed = True
+        slot.save()
+        check = Check.objects.create(
+            revision=small_shop.revision, code="gap", name="Gap", kind="chain", at_least=0, at_most=100
+        )
+        kind = FeatureKind.objects.create(code="hub-length", name="hub length")
+        CheckTerm.objects.create(of=check, sequence=1, slot=slot, feature=kind, sign=1)
     refused = swap(at("counter"), small_shop.kit(), "pulley", "own", **{"own-hub-length": "about 19"})
     assert refused.status_code == 422
     assert [one.value for one in read(refused).fields if one.name == "own-hub-length"] == ["about 19"]

@@ -8,10 +8,10 @@ from django.test import Client
 from django.urls import reverse
 
 from inventory.models import Part
-from kits.models import Candidate, CandidatePart, Slot
 from shop import ordering, picking, quoting
 from shop.models import Order
 from tests.clerks import Clerk
+from tests.shop.desks.catalogue import drafting, offer
 from tests.shop.desks.conftest import At
 from tests.shop.desks.reading import read
 from tests.shop.small import SmallShop
@@ -69,16 +69,13 @@ def test_the_kit_page_asks_no_more_for_more_candidates(
     at: At, small_shop: SmallShop, django_assert_max_num_queries: Callable[[int], Any]
 ) -> None:
     kit, browser = small_shop.kit(), at("counter")
-    for rank in range(2, 30):
-        part = Part.objects.create(
-            maker=small_shop.pulley.maker,
-            number=f"OR-4{rank}",
-            name="pulley",
-            category=small_shop.pulley.category,
-            price=rank,
-        )
-        candidate = Candidate.objects.create(slot=Slot.objects.get(code="pulley"), rank=rank)
-        CandidatePart.objects.create(candidate=candidate, part=part)
+    like = small_shop.pulley
+    with drafting(small_shop.revision):
+        for rank in range(2, 30):
+            part = Part.objects.create(
+                maker=like.maker, number=f"OR-4{rank}", name="pulley", category=like.category, price=rank
+            )
+            offer(part, "pulley", rank=rank)
     with django_assert_max_num_queries(KIT_PAGE_QUERIES):
         page = browser.get(reverse("kit", args=[kit.pk]))
     assert "OR-429" in page.content.decode()
