@@ -50,12 +50,12 @@ def test_an_engine_that_it_is_never_for_is_refused_with_the_reason_and_what_to_d
 
 
 def test_an_engine_that_it_is_not_released_for_is_told_what_there_is(belt, counter):
-    with pytest.raises(ActError, match="not released for .* There is no conversion for it") as refused:
+    with pytest.raises(ActError, match=r"not released for .* There is no conversion for it") as refused:
         open_kit(counter, belt.template, engine("OM-3B"))
     assert (refused.value.code, refused.value.details["offered"]) == ("no-such-conversion", [])
     new = KitTemplate.objects.create(code="gear-pump", name="Gear pump", purpose="Not yet released.")
     with pytest.raises(
-        ActError, match="has no released revision. What there is for it: Belt pump"
+        ActError, match=r"has no released revision\. What there is for it: Belt pump"
     ) as refused:
         open_kit(counter, new, belt.engine)
     assert refused.value.details["offered"] == [{"code": "belt-pump", "name": "Belt pump"}]
