@@ -80,7 +80,7 @@ def fitting_sheet(quote_kit: QuoteKit) -> dict[str, Any]:
         works=tuple(record["works"]),
         steps=tuple(record["steps"]),
         never_reuse=tuple(record["never_reuse"]),
-        cautions=tuple(record["cautions"]),
+        cautions=tuple(_cautions(record)),
         built=tuple(_built(quote_kit)),
     )
     return {"sheet": sheet}
@@ -109,6 +109,12 @@ def _reasons(judgement: dict[str, Any]) -> list[SheetReason]:
     found = [*judgement["findings"], *judgement["rules"]]
     reasons = [SheetReason(item["verdict"], item.get("reason") or item.get("text", "")) for item in found]
     return reasons + [SheetReason("", note) for note in judgement["notes"]]
+
+
+def _cautions(record: dict[str, Any]) -> list[str]:
+    """Those that the list of what must not be re-used does not say already."""
+    said = tuple(f"{item['slot']}: {item['why']}" for item in record["never_reuse"])
+    return [caution for caution in record["cautions"] if not (said and caution.endswith(said))]
 
 
 def _built(quote_kit: QuoteKit) -> list[BuiltPart]:

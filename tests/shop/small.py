@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.contrib.auth.models import User
+from django.db import transaction
 from django.utils import timezone
 
 from inventory import ledger
@@ -53,6 +54,7 @@ class SmallShop:
     def quote(self, quantity: int = 1, *, days: int | None = None) -> Quote:
         return quoting.quote(self.counter, self.customer, [(self.kit(), quantity)], days=days)
 
+    @transaction.atomic
     def put(self, part: Part, quantity: int, lots: Sequence[str] = ()) -> None:
         """Count pieces into the part's bin; one lot for each piece where lots are given."""
         codes: Sequence[str | None] = lots or [None]

@@ -65,7 +65,7 @@ def test_the_quote_sheet_shows_what_is_to_pay(small_shop: SmallShop) -> None:
 def test_the_fitting_sheet_answers_the_next_calls(small_shop: SmallShop) -> None:
     text = page_text("fitting-sheet", small_shop.quote().kits.get())
     for words in (
-        "Never re-use Bolts: They stretch once.",
+        "Never re-use Bolts: They stretch once. Before",
         "Slide the pulley on.",
         "Way round: Hub towards the engine.",
         "Caution: Engine off and cold.",

@@ -36,6 +36,7 @@ MAY: dict[str, set[str]] = {
     "kits.customising.open_kit": {COUNTER},
     "kits.customising.swap": {COUNTER},
     "kits.releasing.release": {CATALOGUE},
+    "kits.revising.revise": {CATALOGUE},
     "shop.customers.add_customer": {COUNTER},
     "shop.ordering.accept": {COUNTER},
     "shop.packing.pack": {FLOOR},
