@@ -1,13 +1,14 @@
 """`manage.py demo`: the whole shop with the demo scenario, from nothing, on one machine."""
 
+import os
 import socket
-import subprocess
 import sys
 from typing import Any
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import connections
 
 from shop.demo.people import SIGN_INS, make_people
 
@@ -23,26 +24,22 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=int, default=8000, help="the port to serve on (8000)")
 
     def handle(self, *_args: Any, **options: Any) -> None:
-        """Prepare, print the address and the sign-ins, and serve until it is interrupted."""
+        """Prepare, print the address and the sign-ins, and become the server."""
         port = options["port"]
         _require_free(port)
         call_command("migrate", verbosity=0, interactive=False)
         call_command("load_demo", stdout=self.stdout)
         make_people()
+        settings.STATIC_ROOT.mkdir(exist_ok=True)  # Missing, it is warned about by every worker.
         self._say_where(port)
         self.stdout.flush()
-        command = [sys.executable, "-m", "gunicorn", "shop.wsgi:application", "--bind", f"{_HOST}:{port}",
+        command = [sys.executable, "-m", "gunicorn", "shop.wsgi:application",
+                   "--chdir", str(settings.BASE_DIR), "--bind", f"{_HOST}:{port}",
                    "--workers", str(_WORKERS), "--threads", str(_THREADS),
                    "--log-level", "warning"]  # fmt: skip
-        served = subprocess.Popen(command, cwd=settings.BASE_DIR)  # noqa: S603  # our own words only
-        try:
-            code = served.wait()
-        except KeyboardInterrupt:
-            served.terminate()
-            served.wait()
-            return
-        if code:
-            raise CommandError(f"The server ended with code {code}; what it said stands above.")
+        connections.close_all()
+        # The server takes this process's place, so that Ctrl-C and kill reach it directly.
+        os.execv(sys.executable, command)  # noqa: S606  # our own words, and no shell is wanted
 
     def _say_where(self, port: int) -> None:
         """The address, and who can sign in."""

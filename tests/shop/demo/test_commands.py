@@ -1,16 +1,19 @@
 """The commands that a person types: load_demo and demo."""
 
+import os
 import socket
-import subprocess
 from collections.abc import Iterator
 from datetime import date
 from io import StringIO
+from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.contrib.auth import authenticate
 from django.contrib.auth.models import User
 from django.core.management import CommandError, call_command
+from django.db import connections
 
 from inventory.models import Maker
 from shop.demo import is_loaded
@@ -51,18 +54,12 @@ def test_a_password_that_somebody_changed_is_left_alone(db: None) -> None:
 
 
 @pytest.fixture
-def served(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
+def served(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> list[list[str]]:
     """What the demo would have served with; nothing is served."""
     commands: list[list[str]] = []
-
-    class Ended:
-        def __init__(self, command: list[str], **_: Any) -> None:
-            commands.append(command)
-
-        def wait(self) -> int:
-            return 0
-
-    monkeypatch.setattr(subprocess, "Popen", Ended)
+    monkeypatch.setattr(os, "execv", lambda _program, command: commands.append(command))
+    monkeypatch.setattr(connections, "close_all", lambda: None)  # The test still needs its own.
+    monkeypatch.setattr(settings, "STATIC_ROOT", tmp_path / "static")
     return commands
 
 
