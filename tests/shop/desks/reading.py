@@ -4,11 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
-
-from django.http import HttpResponse
+from typing import Protocol
 
 APART = {"dt", "dd", "td", "th", "li", "p", "option", "span"}
 UNLABELLED = {"hidden", "submit", "button"}
+
+
+class Answer(Protocol):
+    """What a test client hands back."""
+
+    @property
+    def content(self) -> bytes: ...
 
 
 @dataclass
@@ -74,12 +80,12 @@ class Reading(HTMLParser):
         return found
 
 
-def read(answer: HttpResponse) -> Reading:
+def read(answer: Answer) -> Reading:
     page = Reading()
     page.feed(answer.content.decode())
     return page
 
 
-def said(answer: HttpResponse) -> str:
+def said(answer: Answer) -> str:
     """All the words of a page, with single spaces."""
     return " ".join(read(answer).text.split())

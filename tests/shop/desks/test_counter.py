@@ -1,7 +1,8 @@
 """From naming the engine to the order, page by page."""
 
+from typing import Any
+
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
@@ -14,7 +15,7 @@ from tests.shop.desks.reading import read, said
 from tests.shop.small import SmallShop
 
 
-def swap(browser: Client, kit: CustomKit, slot: str, key: str, **more: str) -> HttpResponse:
+def swap(browser: Client, kit: CustomKit, slot: str, key: str, **more: str) -> Any:
     form = {"do": "swap", "slot": slot, "key": key, "version": str(kit.version), **more}
     return browser.post(reverse("kit", args=[kit.pk]), form)
 
