@@ -12,11 +12,11 @@ from datetime import datetime, timedelta
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.utils import timezone
-from kits.expanding import Expansion, expand
 
 from inventory import reserving
 from inventory.acting import ActError, Conflict, act
 from inventory.models import Reservation
+from kits.expanding import Expansion, expand
 from kits.fit import Verdict
 from kits.models import CustomKit
 
