@@ -38,9 +38,6 @@ class LengthField(forms.CharField):
         except FitError as error:
             raise ValidationError(str(error), code="not-a-length") from error
 
-    def has_changed(self, initial: Any, data: Any) -> bool:
-        return bool(super().has_changed(self.prepare_value(initial), data))
-
 
 class BandField(forms.CharField):
     """A size such as '19.05 +0.02/-0.00 mm' or '25 H7'; its value is a Band, or None."""
