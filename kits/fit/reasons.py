@@ -41,7 +41,7 @@ def does_not_go(
     if changes:
         advice = "; " + ", or ".join(changes[:2])
     else:
-        advice = "; the sizes together vary too much for a change to one of them to mend it"
+        advice = "; no change to a single one of these sizes would mend it"
     works = ", and no shop work listed reaches that" if any(term.works for term, _ in needed) else ""
     return (
         f"{_is(title, result, wanted)}. "

@@ -75,10 +75,20 @@ def test_a_job_says_what_to_take_off_and_what_to_work_to() -> None:
     )
 
 
+def test_a_work_reaches_exactly_as_far_as_it_may_and_no_step_further() -> None:
+    hub = term(-1, "30.00 mm", "hub length")
+    assert gap(term(1, "31.08 mm", works=(TURN,)), hub).verdict is Verdict.GOES_WITH_WORK
+    assert gap(term(1, "31.08001 mm", works=(TURN,)), hub).verdict is Verdict.DOES_NOT_GO
+
+
 def test_of_equal_prices_the_quicker_work_is_chosen_then_the_one_that_takes_less() -> None:
     slow, fine = replace(TURN, code="slow", minutes=60), replace(TURN, code="fine", keeps=Length(0))
     finding = gap(term(1, "30.70 mm", works=(slow, TURN, fine)), term(-1, "30.00 mm", "hub length"))
     assert job_of(finding).work.code == "fine"
+    finding = gap(
+        term(1, "30.70 mm", works=(replace(slow, keeps=Length(0)), TURN)), term(-1, "30.00 mm", "hub")
+    )
+    assert job_of(finding).work.code == "turn"
 
 
 def test_work_on_a_part_that_takes_from_the_gap_opens_a_gap_too_small() -> None:

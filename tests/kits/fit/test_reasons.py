@@ -8,6 +8,7 @@ from hypothesis import given
 from kits.fit import (
     Band,
     Length,
+    Measured,
     Term,
     Verdict,
     Wanted,
@@ -86,7 +87,40 @@ def test_a_miss_says_by_how_much_and_what_would_have_to_change() -> None:
 
 def test_a_miss_that_no_single_change_mends_says_so() -> None:
     finding = gap(term(1, "31.0..31.6 mm"), term(-1, "29.0..29.6 mm", "hub length"))
-    assert "the sizes together vary too much for a change to one of them to mend it" in finding.reason
+    assert "at the least; no change to a single one of these sizes would mend it." in finding.reason
+
+
+def test_a_miss_of_many_parts_names_two_that_could_change() -> None:
+    finding = gap(
+        term(1, "1 mm"), term(1, "2 mm", "washer"), term(1, "3 mm", "collar"), term(-1, "4 mm", "hub")
+    )
+    assert finding.reason.count("would have to be") == 2
+
+
+def test_nobody_is_asked_to_make_a_part_thinner_than_nothing() -> None:
+    finding = gap(term(1, "1.00 mm"), term(1, "5.00 mm", "washer"))
+    assert "no change to a single one of these sizes would mend it" in finding.reason
+
+
+def test_a_miss_of_half_a_step_counts_as_a_whole_one() -> None:
+    wide = Term(1, Measured("Corran", "diameter", Band.exactly(Length(5)), ""), Fraction(1, 2))
+    assert "misses by 0.00002 mm" in gap(wide, wish=Wanted(None, Length(1))).reason
+
+
+def test_a_spread_that_just_fits_what_is_wanted_is_not_measured() -> None:
+    finding = gap(term(1, "30..31 mm"), term(-1, "29.5..30.0 mm", "hub length"))
+    assert [m.name for m in finding.measure] == ["boss height"]
+
+
+def test_two_readings_share_the_room_and_a_diameter_has_twice_that_of_its_radius() -> None:
+    two = gap(
+        term(1, "10.25..10.85 mm"), term(-1, "9.9..10.5 mm", "hub length"), wish=wanted("0 mm", "0.3 mm")
+    )
+    assert len(two.measure) == 2 and two.reason.count("with a micrometer (0.01 mm)") == 2
+    unknown = gap(term(1, None), term(-1, None, "hub length"), wish=wanted("0 mm", "0.3 mm"))
+    assert unknown.reason.count("with a micrometer (0.01 mm)") == 2
+    radius = gap(term(1, "0.90..1.40 mm", factor=Fraction(1, 2)))
+    assert "with a caliper (0.02 mm)" in radius.reason
 
 
 def test_a_miss_beyond_the_listed_works_says_so() -> None:

@@ -36,6 +36,7 @@ def test_a_step_of_10_nm_across_a_limit_flips_the_verdict_and_back() -> None:
         (inside.lo - STEP, inside.hi, Verdict.MEASURE_FIRST),
         (inside.lo, inside.hi + STEP, Verdict.MEASURE_FIRST),
         (inside.hi, inside.hi + STEP, Verdict.MEASURE_FIRST),
+        (inside.lo - STEP, inside.lo, Verdict.MEASURE_FIRST),
         (inside.hi + STEP, inside.hi + STEP, Verdict.DOES_NOT_GO),
         (inside.lo - STEP, inside.lo - STEP, Verdict.DOES_NOT_GO),
         (inside.lo, inside.lo, Verdict.GOES_TOGETHER),
