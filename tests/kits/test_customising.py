@@ -1,5 +1,7 @@
 """Opening a kit for the customer's engine, and swapping what fills its slots."""
 
+from typing import Any
+
 import pytest
 from django.contrib.auth.models import User
 
@@ -24,18 +26,20 @@ def parts_in(kit: CustomKit, slot: str) -> dict[str, int]:
     return {row.part.number: row.quantity for row in fill.parts.all()}
 
 
-def test_a_kit_opens_with_its_defaults_and_what_has_none_left_out(kit):
+def test_a_kit_opens_with_its_defaults_and_what_has_none_left_out(kit: CustomKit) -> None:
     assert parts_in(kit, "bolt") == {"CB-30": 6}
     assert kit.fills.count() == 5
     assert {fill.how for fill in kit.fills.all()} == {"parts"}
 
 
-def test_only_the_counter_opens_kits(belt, clerk):
+def test_only_the_counter_opens_kits(belt: Conversion, clerk: Clerk) -> None:
     with pytest.raises(NotAllowed):
         open_kit(clerk("floor"), belt.template, belt.engine)
 
 
-def test_an_engine_that_it_is_never_for_is_refused_with_the_reason_and_what_to_do_instead(draft, counter):
+def test_an_engine_that_it_is_never_for_is_refused_with_the_reason_and_what_to_do_instead(
+    draft: Conversion, counter: User
+) -> None:
     other = KitTemplate.objects.create(code="gear-pump", name="Gear pump", purpose="Instead.")
     term = {"name": "housing", "values": ["iron"]}
     draft.rule("no-iron", "never", term, instead=other)
@@ -49,7 +53,7 @@ def test_an_engine_that_it_is_never_for_is_refused_with_the_reason_and_what_to_d
     assert not CustomKit.objects.exists()
 
 
-def test_an_engine_that_it_is_not_released_for_is_told_what_there_is(belt, counter):
+def test_an_engine_that_it_is_not_released_for_is_told_what_there_is(belt: Conversion, counter: User) -> None:
     with pytest.raises(ActError, match=r"not released for .* There is no conversion for it") as refused:
         open_kit(counter, belt.template, engine("OM-3B"))
     assert (refused.value.code, refused.value.details["offered"]) == ("no-such-conversion", [])
@@ -61,14 +65,14 @@ def test_an_engine_that_it_is_not_released_for_is_told_what_there_is(belt, count
     assert refused.value.details["offered"] == [{"code": "belt-pump", "name": "Belt pump"}]
 
 
-def test_a_required_slot_without_a_default_opens_no_kit(draft, counter):
+def test_a_required_slot_without_a_default_opens_no_kit(draft: Conversion, counter: User) -> None:
     draft.slot("belt")
     with pytest.raises(ActError) as refused:
         open_kit(counter, draft.released().template, draft.engine)
     assert (refused.value.code, refused.value.details["slots"]) == ("no-default", ["belt"])
 
 
-def test_naming_the_engine_lists_what_is_possible_and_why_the_rest_is_not(draft):
+def test_naming_the_engine_lists_what_is_possible_and_why_the_rest_is_not(draft: Conversion) -> None:
     draft.rule("no-iron", "never", {"name": "housing", "values": ["iron"]})
     draft.released()
     (found,) = conversions_for(draft.engine)
@@ -83,14 +87,16 @@ def test_naming_the_engine_lists_what_is_possible_and_why_the_rest_is_not(draft)
     assert draft_only.template not in [found.template for found in conversions_for(aluminium)]
 
 
-def test_a_swap_replaces_the_fill_and_counts_the_version_up(kit, belt, counter):
+def test_a_swap_replaces_the_fill_and_counts_the_version_up(
+    kit: CustomKit, belt: Conversion, counter: User
+) -> None:
     swapped = swap(counter, kit, "bolt", belt.key("CB-35"))
     assert parts_in(swapped, "bolt") == {"CB-35": 6}
     assert swapped.version == 2
     assert AuditEntry.objects.filter(act="customising.swap", user=counter).count() == 1
 
 
-def test_a_swap_to_what_does_not_go_is_allowed(kit, belt, counter):
+def test_a_swap_to_what_does_not_go_is_allowed(kit: CustomKit, belt: Conversion, counter: User) -> None:
     assert judge_kit(swap(counter, kit, "pulley", belt.key("CP-141"))).verdict.value == "does not go"
 
 
@@ -105,7 +111,9 @@ def test_a_swap_to_what_does_not_go_is_allowed(kit, belt, counter):
         ("pulley", "left-out", "not-allowed-here", "pulley must be filled"),
     ],
 )
-def test_what_may_not_fill_a_slot_is_refused_with_the_reason(kit, counter, slot, key, code, words):
+def test_what_may_not_fill_a_slot_is_refused_with_the_reason(
+    kit: CustomKit, counter: User, slot: str, key: str, code: str, words: str
+) -> None:
     with pytest.raises(ActError, match=words) as refused:
         swap(counter, kit, slot, key)
     assert refused.value.code == code
@@ -116,27 +124,29 @@ def test_what_may_not_fill_a_slot_is_refused_with_the_reason(kit, counter, slot,
 @pytest.mark.parametrize(
     ("own", "code"), [({"boss": "79,5"}, "not-a-size"), ({"bosss": "79.5 mm"}, "no-such-feature")]
 )
-def test_a_size_that_cannot_be_read_is_refused_and_nothing_is_changed(kit, counter, own, code):
+def test_a_size_that_cannot_be_read_is_refused_and_nothing_is_changed(
+    kit: CustomKit, counter: User, own: dict[str, str], code: str
+) -> None:
     with pytest.raises(ActError) as refused:
         swap(counter, kit, "pump", "own", own=own)
     assert refused.value.code == code
     assert parts_in(kit, "pump") == {"CW-7": 1}
 
 
-def test_sizes_are_only_given_of_the_customers_own(kit, belt, counter):
+def test_sizes_are_only_given_of_the_customers_own(kit: CustomKit, belt: Conversion, counter: User) -> None:
     with pytest.raises(ActError) as refused:
         swap(counter, kit, "pulley", belt.key("CP-120"), own={"hub": "40 mm"})
     assert refused.value.code == "not-own"
 
 
-def test_own_sizes_are_forgotten_with_the_swap_away(kit, belt, counter):
+def test_own_sizes_are_forgotten_with_the_swap_away(kit: CustomKit, belt: Conversion, counter: User) -> None:
     kit = swap(counter, kit, "pump", "own", own={"boss": "79.5 mm"})
     assert kit.fills.get(slot__code="pump").own_features.get().lo == 7_950_000
     kit = swap(counter, kit, "pump", belt.key("CW-7"))
     assert not kit.fills.get(slot__code="pump").own_features.exists()
 
 
-def stand_in(draft: Conversion, number: str, **more) -> Substitution:
+def stand_in(draft: Conversion, number: str, **more: Any) -> Substitution:
     """Four stronger bolts do the work of six."""
     draft.parts[number] = part(number, "bolt", "3.00", length="29.8..30.0 mm")
     return Substitution.objects.create(
@@ -148,13 +158,15 @@ def stand_in(draft: Conversion, number: str, **more) -> Substitution:
 
 
 @pytest.mark.parametrize(("takes", "replaces", "quantity"), [(2, 3, 4), (1, 4, 2), (2, 1, 12), (1, 1, 6)])
-def test_a_stand_in_comes_at_its_ratio_rounded_up(draft, counter, takes, replaces, quantity):
+def test_a_stand_in_comes_at_its_ratio_rounded_up(
+    draft: Conversion, counter: User, takes: int, replaces: int, quantity: int
+) -> None:
     stand_in(draft, "CB-31", takes=takes, replaces=replaces)
     kit = open_kit(counter, draft.released().template, draft.engine)
     assert parts_in(swap(counter, kit, "bolt", draft.key("CB-31")), "bolt") == {"CB-31": quantity}
 
 
-def test_a_stand_in_for_another_engine_is_not_offered(draft, counter):
+def test_a_stand_in_for_another_engine_is_not_offered(draft: Conversion, counter: User) -> None:
     stand_in(draft, "CB-31").engines.add(engine("OM-3B"))
     kit = open_kit(counter, draft.released().template, draft.engine)
     with pytest.raises(ActError, match="Nothing called"):
@@ -162,7 +174,9 @@ def test_a_stand_in_for_another_engine_is_not_offered(draft, counter):
 
 
 @pytest.mark.parametrize("who", ["counter", "customer"])
-def test_a_stand_in_that_somebody_must_agree_to_waits_for_the_agreement(draft, counter, who):
+def test_a_stand_in_that_somebody_must_agree_to_waits_for_the_agreement(
+    draft: Conversion, counter: User, who: str
+) -> None:
     stand_in(draft, "CB-31", agreement=who, note="Stronger bolts, fewer of them.")
     kit = open_kit(counter, draft.released().template, draft.engine)
     with pytest.raises(ActError, match=f"needs the {who} to agree. Stronger bolts") as refused:
@@ -172,7 +186,7 @@ def test_a_stand_in_that_somebody_must_agree_to_waits_for_the_agreement(draft, c
     assert kit.fills.get(slot__code="bolt").agreed == "Mrs Venn, by phone, today"
 
 
-def test_a_part_selected_by_its_size_appears_by_itself(draft, counter):
+def test_a_part_selected_by_its_size_appears_by_itself(draft: Conversion, counter: User) -> None:
     spacer = draft.parts["CS-32"].category
     draft.candidate(
         "spacer",
@@ -191,7 +205,9 @@ def test_a_part_selected_by_its_size_appears_by_itself(draft, counter):
         swap(counter, kit, "spacer", draft.key("CS-99"))
 
 
-def test_a_screen_that_shows_an_earlier_version_is_told_so(kit, belt, counter):
+def test_a_screen_that_shows_an_earlier_version_is_told_so(
+    kit: CustomKit, belt: Conversion, counter: User
+) -> None:
     swap(counter, kit, "pulley", belt.key("CP-120"), version=1)
     with pytest.raises(Conflict) as refused:
         swap(counter, kit, "pump", "own", version=1)
@@ -199,7 +215,9 @@ def test_a_screen_that_shows_an_earlier_version_is_told_so(kit, belt, counter):
     assert parts_in(kit, "pump") == {"CW-7": 1}
 
 
-def test_a_kit_stays_on_the_revision_that_it_was_opened_on(kit, belt, counter):
+def test_a_kit_stays_on_the_revision_that_it_was_opened_on(
+    kit: CustomKit, belt: Conversion, counter: User
+) -> None:
     TemplateRevision.objects.filter(pk=belt.revision.pk).update(state="withdrawn")
     assert swap(counter, kit, "pulley", belt.key("CP-120")).revision == belt.revision
     assert Slot.objects.filter(fills__kit=kit).count() == 5

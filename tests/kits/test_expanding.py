@@ -7,9 +7,9 @@ from django.contrib.auth.models import User
 
 from kits.customising import open_kit, swap
 from kits.expanding import expand, wants
-from kits.models import FittingStep, Substitution
+from kits.models import CustomKit, FittingStep, Substitution
 from tests.clerks import Clerk
-from tests.kits.builders import part
+from tests.kits.builders import Conversion, part
 
 pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
 
@@ -19,7 +19,7 @@ def counter(clerk: Clerk) -> User:
     return clerk("counter")
 
 
-def test_the_price_is_the_sum_of_its_lines(kit, belt):
+def test_the_price_is_the_sum_of_its_lines(kit: CustomKit, belt: Conversion) -> None:
     found = expand(kit)
     assert [(line.part.number, line.quantity, line.unit_price) for line in found.lines] == [
         ("CP-104", 1, Decimal("60.00")),
@@ -32,13 +32,15 @@ def test_the_price_is_the_sum_of_its_lines(kit, belt):
     assert wants(found)[belt.parts["CB-30"].pk] == 6
 
 
-def test_a_part_in_two_slots_is_wanted_for_both(draft, counter):
+def test_a_part_in_two_slots_is_wanted_for_both(draft: Conversion, counter: User) -> None:
     draft.slot("spare-bolt", "CB-30", quantity=2)
     kit = open_kit(counter, draft.released().template, draft.engine)
     assert wants(expand(kit))[draft.parts["CB-30"].pk] == 8
 
 
-def test_a_work_has_its_amount_its_target_and_who_does_it(kit, belt, counter):
+def test_a_work_has_its_amount_its_target_and_who_does_it(
+    kit: CustomKit, belt: Conversion, counter: User
+) -> None:
     found = expand(swap(counter, kit, "pulley", belt.key("CP-120")))
     (work,) = found.works
     assert (work.price, work.minutes, work.done_by) == (Decimal("45.00"), 30, "own bench")
@@ -50,7 +52,7 @@ def test_a_work_has_its_amount_its_target_and_who_does_it(kit, belt, counter):
     assert found.standard_price == Decimal("408.00")
 
 
-def test_a_price_agreement_is_a_line_of_its_own(draft, counter):
+def test_a_price_agreement_is_a_line_of_its_own(draft: Conversion, counter: User) -> None:
     draft.parts["CB-31"] = part("CB-31", "bolt", "3.00", length="29.8..30.0 mm")
     Substitution.objects.create(
         slot=draft.slots["bolt"],
@@ -68,17 +70,19 @@ def test_a_price_agreement_is_a_line_of_its_own(draft, counter):
     assert found.price == found.standard_price
 
 
-def test_steps_of_what_is_left_out_are_skipped_and_the_rest_numbered_on(kit, counter):
+def test_steps_of_what_is_left_out_are_skipped_and_the_rest_numbered_on(
+    kit: CustomKit, counter: User
+) -> None:
     found = expand(swap(counter, kit, "guard", "left-out"))
     assert [(step.sequence, step.slot_code) for step in found.steps] == [(1, "pulley"), (2, "bolt"), (3, "")]
 
 
-def test_a_torque_comes_with_its_source(kit):
+def test_a_torque_comes_with_its_source(kit: CustomKit) -> None:
     step = expand(kit).steps[1]
     assert (step.torque, step.torque_source) == ("25 Nm (Corran sheet 12)", "Corran sheet 12")
 
 
-def test_a_step_without_a_torque_has_none(draft, counter):
+def test_a_step_without_a_torque_has_none(draft: Conversion, counter: User) -> None:
     FittingStep.objects.create(
         revision=draft.revision, sequence=9, text="Wipe it.", way_round="Flat side out."
     )
@@ -87,7 +91,7 @@ def test_a_step_without_a_torque_has_none(draft, counter):
     assert (last.torque, last.way_round) == ("", "Flat side out.")
 
 
-def test_the_paper_defers_to_the_manual_and_says_what_figures_assume(kit):
+def test_the_paper_defers_to_the_manual_and_says_what_figures_assume(kit: CustomKit) -> None:
     cautions = " ".join(expand(kit).cautions)
     for words in (
         "manual comes first",
@@ -100,11 +104,11 @@ def test_the_paper_defers_to_the_manual_and_says_what_figures_assume(kit):
         assert words in cautions
 
 
-def test_what_must_never_be_re_used_is_listed(kit):
+def test_what_must_never_be_re_used_is_listed(kit: CustomKit) -> None:
     assert expand(kit).never_reuse == (("bolt", "they stretch when tightened"),)
 
 
-def test_the_customers_own_figures_are_not_vouched_for(kit, counter):
+def test_the_customers_own_figures_are_not_vouched_for(kit: CustomKit, counter: User) -> None:
     found = expand(swap(counter, kit, "pump", "own", own={"boss": "79.5 mm"}))
     assert any("as the customer gave them" in caution for caution in found.cautions)
     assert not any(

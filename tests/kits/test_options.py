@@ -35,7 +35,7 @@ def option(kit: CustomKit, slot: str, key: str) -> Option:
     return next(found for found in options_of(kit, slot).options if found.key == key)
 
 
-def test_every_candidate_has_its_verdict_and_reasons(kit, belt):
+def test_every_candidate_has_its_verdict_and_reasons(kit: CustomKit, belt: Conversion) -> None:
     verdicts = {found.label: found.verdict for found in options_of(kit, "pulley").options}
     assert verdicts == {
         "Corran CP-104 pulley": Verdict.GOES_TOGETHER,
@@ -46,7 +46,7 @@ def test_every_candidate_has_its_verdict_and_reasons(kit, belt):
     assert all(found.reasons for slot in slot_options(kit, timezone.now()) for found in slot.options)
 
 
-def test_own_re_used_and_left_out_are_offered_where_the_template_allows(kit):
+def test_own_re_used_and_left_out_are_offered_where_the_template_allows(kit: CustomKit) -> None:
     offered = {
         slot.code: [o.key for o in slot.options if not o.parts] for slot in slot_options(kit, timezone.now())
     }
@@ -59,7 +59,7 @@ def test_own_re_used_and_left_out_are_offered_where_the_template_allows(kit):
     }
 
 
-def test_an_option_says_what_the_swap_will_do(kit, belt, counter):
+def test_an_option_says_what_the_swap_will_do(kit: CustomKit, belt: Conversion, counter: User) -> None:
     """Verdict and price of every option are what judging and expanding say once it is swapped in."""
     before = expand(kit).price
     for slot in slot_options(kit, timezone.now()):
@@ -70,7 +70,7 @@ def test_an_option_says_what_the_swap_will_do(kit, belt, counter):
         swap(counter, kit, slot.code, slot.current)
 
 
-def test_the_work_is_in_the_difference(kit, belt):
+def test_the_work_is_in_the_difference(kit: CustomKit, belt: Conversion) -> None:
     assert option(kit, "pulley", belt.key("CP-120")).price_difference == Decimal("40.00")
     assert option(kit, "pump", "reused").price_difference == Decimal("-310.00")
 
@@ -86,7 +86,9 @@ def test_the_work_is_in_the_difference(kit, belt):
         ("credit", "1.00", "-3.00"),
     ],
 )
-def test_a_stand_in_is_priced_as_agreed(draft, counter, pricing, price, difference):
+def test_a_stand_in_is_priced_as_agreed(
+    draft: Conversion, counter: User, pricing: str, price: str, difference: str
+) -> None:
     draft.parts["CB-31"] = part("CB-31", "bolt", price, length="29.8..30.0 mm")
     Substitution.objects.create(
         slot=draft.slots["bolt"],
@@ -104,12 +106,14 @@ def test_a_stand_in_is_priced_as_agreed(draft, counter, pricing, price, differen
     assert option(kit, "bolt", key).price_difference == 0
 
 
-def test_what_needs_no_agreement_says_so(kit, belt):
+def test_what_needs_no_agreement_says_so(kit: CustomKit, belt: Conversion) -> None:
     assert option(kit, "pulley", belt.key("CP-120")).agreement == "nobody"
     assert option(kit, "pump", "own").agreement == ""
 
 
-def test_stock_is_counted_in_whole_fills_and_what_is_short_has_a_day(kit, belt):
+def test_stock_is_counted_in_whole_fills_and_what_is_short_has_a_day(
+    kit: CustomKit, belt: Conversion
+) -> None:
     Stock.objects.create(part=belt.parts["CB-30"], on_hand=13)
     supplier = Supplier.objects.create(code="quay", name="Quay Supply", lead_days=9)
     Offer.objects.create(supplier=supplier, part=belt.parts["CB-35"], price=Decimal("1.00"))
@@ -121,7 +125,7 @@ def test_stock_is_counted_in_whole_fills_and_what_is_short_has_a_day(kit, belt):
     assert (option(kit, "pump", "own").free, option(kit, "pump", "own").ready_on) == (None, None)
 
 
-def test_the_current_and_the_default_are_marked(kit, belt, counter):
+def test_the_current_and_the_default_are_marked(kit: CustomKit, belt: Conversion, counter: User) -> None:
     kit = swap(counter, kit, "pulley", belt.key("CP-120"))
     slot = options_of(kit, "pulley")
     assert slot.current == belt.key("CP-120")
@@ -129,12 +133,14 @@ def test_the_current_and_the_default_are_marked(kit, belt, counter):
     assert [o.label for o in slot.options if o.is_default] == ["Corran CP-104 pulley"]
 
 
-def test_the_customers_own_keeps_its_sizes_in_the_list(kit, counter):
+def test_the_customers_own_keeps_its_sizes_in_the_list(kit: CustomKit, counter: User) -> None:
     kit = swap(counter, kit, "pump", "own", own={"boss": "79.5 mm"})
     assert option(kit, "pump", "own").verdict is Verdict.GOES_TOGETHER
 
 
-def test_a_fault_elsewhere_is_not_said_of_every_option(kit, belt, counter):
+def test_a_fault_elsewhere_is_not_said_of_every_option(
+    kit: CustomKit, belt: Conversion, counter: User
+) -> None:
     kit = swap(counter, kit, "pulley", belt.key("CP-141"))
     assert option(kit, "guard", "left-out").verdict is Verdict.GOES_TOGETHER
     assert option(kit, "spacer", belt.key("CS-22")).verdict is Verdict.GOES_TOGETHER
@@ -146,7 +152,9 @@ def queries_for(kit: CustomKit) -> int:
     return len(asked)
 
 
-def test_how_many_queries_it_takes_does_not_depend_on_the_size_of_the_kit(draft, counter):
+def test_how_many_queries_it_takes_does_not_depend_on_the_size_of_the_kit(
+    draft: Conversion, counter: User
+) -> None:
     def grow(conversion: Conversion, slots: int) -> None:
         for number in range(slots):
             names = [f"CX-{number}-{rank}" for rank in range(4)]

@@ -5,6 +5,7 @@ from collections.abc import Callable
 import pytest
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.db.models import Model
 
 from inventory.acting import ActError, NotAllowed
 from kits.customising import open_kit
@@ -36,7 +37,9 @@ def keeper(clerk: Clerk) -> User:
 
 
 @pytest.mark.main_job
-def test_a_release_has_a_time_and_a_name_and_withdraws_the_one_before(draft, keeper, clerk):
+def test_a_release_has_a_time_and_a_name_and_withdraws_the_one_before(
+    draft: Conversion, keeper: User, clerk: Clerk
+) -> None:
     first = release(keeper, draft.revision)
     assert (first.state, first.released_by) == ("released", keeper) and first.released_at
     second = release(keeper, revise(keeper, first))
@@ -45,12 +48,12 @@ def test_a_release_has_a_time_and_a_name_and_withdraws_the_one_before(draft, kee
     assert open_kit(clerk("counter"), draft.template, draft.engine).revision == second
 
 
-def test_only_the_catalogue_desk_releases(draft, clerk):
+def test_only_the_catalogue_desk_releases(draft: Conversion, clerk: Clerk) -> None:
     with pytest.raises(NotAllowed):
         release(clerk("counter"), draft.revision)
 
 
-def test_a_released_revision_is_not_released_again(belt, keeper):
+def test_a_released_revision_is_not_released_again(belt: Conversion, keeper: User) -> None:
     with pytest.raises(ActError, match="released already; make a new revision"):
         release(keeper, belt.revision)
 
@@ -146,7 +149,9 @@ def a_filling_that_there_is_not(draft: Conversion) -> None:
         (a_filling_that_there_is_not, "a filling that there is not: left-out"),
     ],
 )
-def test_what_is_not_right_is_not_released_and_named(draft, keeper, spoil, words):
+def test_what_is_not_right_is_not_released_and_named(
+    draft: Conversion, keeper: User, spoil: Callable[[Conversion], None], words: str
+) -> None:
     assert problems(draft.revision) == []
     spoil(draft)
     with pytest.raises(ActError, match="cannot be released") as refused:
@@ -157,20 +162,20 @@ def test_what_is_not_right_is_not_released_and_named(draft, keeper, spoil, words
     assert draft.revision.state == "draft"
 
 
-def test_a_standard_kit_with_planned_shop_work_may_be_released(draft, keeper):
+def test_a_standard_kit_with_planned_shop_work_may_be_released(draft: Conversion, keeper: User) -> None:
     pulley = draft.slots["pulley"]
     Candidate.objects.filter(slot=pulley).update(is_default=False)
     Candidate.objects.filter(slot=pulley, parts__part=draft.parts["CP-120"]).update(is_default=True)
     assert release(keeper, draft.revision).state == "released"
 
 
-def everything_in(draft: Conversion) -> list[object]:
+def everything_in(draft: Conversion) -> list[Model]:
     rule = draft.rule("note", "note", {"name": "housing", "values": ["steel"]})
     other = part("CB-31", "bolt", length="30 mm")
     Substitution.objects.create(slot=draft.slots["bolt"], standard=draft.parts["CB-30"], stand_in=other)
     draft.released()
     return [
-        model.objects.first()
+        model._default_manager.all()[0]
         for model in (Slot, Candidate, CandidatePart, Substitution, Rule, Check, CheckTerm, FittingStep)
     ] + [RuleTerm.objects.get(rule=rule), draft.revision]
 
@@ -185,7 +190,7 @@ def assert_refused(change: Callable[[], object]) -> None:
     assert refused.value.code == "released-revision"
 
 
-def test_nothing_of_a_released_revision_is_saved_or_deleted(draft):
+def test_nothing_of_a_released_revision_is_saved_or_deleted(draft: Conversion) -> None:
     for thing in everything_in(draft):
         if isinstance(thing, TemplateRevision):
             thing.hours = 9
@@ -193,16 +198,16 @@ def test_nothing_of_a_released_revision_is_saved_or_deleted(draft):
         assert_refused(thing.delete)
 
 
-def test_nothing_is_added_to_a_released_revision_or_moved_out_of_it(belt):
+def test_nothing_is_added_to_a_released_revision_or_moved_out_of_it(belt: Conversion) -> None:
     assert_refused(lambda: belt.slot("extra"))
     assert_refused(lambda: FittingStep.objects.create(revision=belt.revision, sequence=99, text="One more."))
     draft = TemplateRevision.objects.create(template=belt.template, number=2)
-    step = FittingStep.objects.filter(revision=belt.revision).first()
+    step = FittingStep.objects.filter(revision=belt.revision)[0]
     step.revision = draft
     assert_refused(step.save)
 
 
-def test_the_engines_of_a_released_revision_stay(belt):
+def test_the_engines_of_a_released_revision_stay(belt: Conversion) -> None:
     other = engine("OM-3B")
     for change in (
         lambda: belt.revision.engines.add(other),
@@ -215,7 +220,7 @@ def test_the_engines_of_a_released_revision_stay(belt):
     assert list(belt.revision.engines.all()) == [belt.engine]
 
 
-def test_the_engines_of_a_released_substitution_stay(draft):
+def test_the_engines_of_a_released_substitution_stay(draft: Conversion) -> None:
     other = part("CB-31", "bolt", length="30 mm")
     substitution = Substitution.objects.create(
         slot=draft.slots["bolt"], standard=draft.parts["CB-30"], stand_in=other
@@ -225,7 +230,7 @@ def test_the_engines_of_a_released_substitution_stay(draft):
     assert_refused(substitution.engines.clear)
 
 
-def test_a_released_revision_can_only_be_withdrawn(belt):
+def test_a_released_revision_can_only_be_withdrawn(belt: Conversion) -> None:
     belt.revision.state = "draft"
     assert_refused(belt.revision.save)
     belt.revision.state = "withdrawn"
@@ -234,14 +239,16 @@ def test_a_released_revision_can_only_be_withdrawn(belt):
     assert_refused(belt.revision.save)
 
 
-def test_a_draft_can_be_changed_and_thrown_away(draft):
+def test_a_draft_can_be_changed_and_thrown_away(draft: Conversion) -> None:
     draft.slots["guard"].name = "belt guard"
     draft.slots["guard"].save()
     draft.revision.delete()
     assert not Slot.objects.exists()
 
 
-def test_a_new_revision_has_the_same_contents_and_judges_the_same(draft, keeper, clerk):
+def test_a_new_revision_has_the_same_contents_and_judges_the_same(
+    draft: Conversion, keeper: User, clerk: Clerk
+) -> None:
     everything_in(draft)
     made = revise(keeper, draft.revision)
     assert (made.state, made.number) == ("draft", 2)

@@ -20,12 +20,12 @@ def check(code: str, gap_at_least: str, gap_at_most: str, plane: str, hub: str =
     return judge(code, code, terms, wanted)
 
 
-def test_without_works_nothing_changes():
+def test_without_works_nothing_changes() -> None:
     findings = (check("a", "0.10", "0.60", "40.70 mm"),)
     assert settle(findings).findings == findings and settle(findings).jobs == ()
 
 
-def test_one_work_for_two_checks_is_done_and_paid_once_at_the_larger_amount():
+def test_one_work_for_two_checks_is_done_and_paid_once_at_the_larger_amount() -> None:
     small, large = check("a", "0.10", "0.60", "40.45 mm"), check("b", "0.10", "0.60", "40.40 mm")
     settled = settle((small, large))
     assert [f.verdict for f in settled.findings] == [Verdict.GOES_WITH_WORK] * 2
@@ -33,7 +33,7 @@ def test_one_work_for_two_checks_is_done_and_paid_once_at_the_larger_amount():
     assert "Another check needs more: Face, up to 0.11 mm" in settled.findings[0].reason
 
 
-def test_a_work_that_spoils_a_check_that_was_right_makes_the_kit_not_go():
+def test_a_work_that_spoils_a_check_that_was_right_makes_the_kit_not_go() -> None:
     needs, spoiled = check("a", "0.40", "0.60", "40.40 mm"), check("b", "0.10", "0.30", "40.60 mm")
     assert spoiled.verdict is Verdict.GOES_TOGETHER
     settled = settle((needs, spoiled))
@@ -43,23 +43,25 @@ def test_a_work_that_spoils_a_check_that_was_right_makes_the_kit_not_go():
     )
 
 
-def test_a_work_that_makes_a_check_unsure_makes_the_kit_measure_first():
+def test_a_work_that_makes_a_check_unsure_makes_the_kit_measure_first() -> None:
     needs, unsure = check("a", "0.40", "0.60", "40.40 mm"), check("b", "0.10", "0.61", "40.60 mm")
     assert settle((needs, unsure)).findings[1].verdict is Verdict.MEASURE_FIRST
 
 
-def test_works_that_cannot_both_be_done_are_not_claimed():
+def test_works_that_cannot_both_be_done_are_not_claimed() -> None:
     deep, shallow = check("a", "0.40", "0.45", "40.40 mm"), check("b", "0.05", "0.10", "40.40 mm")
     assert {deep.verdict, shallow.verdict} == {Verdict.GOES_WITH_WORK}
     settled = settle((deep, shallow))
     assert settled.findings[1].verdict is Verdict.DOES_NOT_GO and settled.findings[1].job is None
 
 
-def test_a_verdict_is_never_better_for_a_work_elsewhere():
+def test_a_verdict_is_never_better_for_a_work_elsewhere() -> None:
     unknown = judge(
         "c",
         "c",
         [Term(1, Measured("pulley", "hub", None, "")), Term(-1, Measured("nut", "height", None, ""))],
         Wanted(Length(0), None),
     )
-    assert settle((check("a", "0.10", "0.60", "40.40 mm"), unknown)).findings[1].verdict is Verdict.MEASURE_FIRST
+    assert (
+        settle((check("a", "0.10", "0.60", "40.40 mm"), unknown)).findings[1].verdict is Verdict.MEASURE_FIRST
+    )

@@ -1,5 +1,8 @@
 """Two counters swap in one kit at the same moment: one of them is told to look again."""
 
+from collections.abc import Callable
+from typing import Any
+
 import pytest
 
 from inventory.acting import Conflict
@@ -12,7 +15,9 @@ pytestmark = pytest.mark.main_job
 
 
 @pytest.mark.django_db(transaction=True)
-def test_of_two_swaps_on_the_same_version_one_counts(run_in_threads, clerk: Clerk):
+def test_of_two_swaps_on_the_same_version_one_counts(
+    run_in_threads: Callable[..., list[Any]], clerk: Clerk
+) -> None:
     belt, counter = belt_pump().released(), clerk("counter")
     kit = open_kit(counter, belt.template, belt.engine)
 
