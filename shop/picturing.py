@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from kits.expanding import Expansion
+from kits.expanding import ExpandedWork, Expansion
 from kits.models import CustomKit, Fill
 
 from .models import QuoteKit, QuoteLine
@@ -52,19 +52,7 @@ def record_of(kit: CustomKit, expansion: Expansion) -> Plain:
         "engine": {"code": engine.code, "name": str(engine), "plate": engine.plate},
         "judgement": expansion.judgement.as_dict(),
         "fills": [_fill(fill) for fill in _fills(kit)],
-        "works": [
-            {
-                "name": work.name,
-                "part": work.part_label,
-                "amount": work.amount,
-                "target": work.target,
-                "price": str(work.price),
-                "minutes": work.minutes,
-                "done_by": work.done_by,
-                "text": work.text,
-            }
-            for work in expansion.works
-        ],
+        "works": [_work(work) for work in expansion.works],
         "steps": [
             {
                 "sequence": step.sequence,
@@ -79,6 +67,19 @@ def record_of(kit: CustomKit, expansion: Expansion) -> Plain:
         ],
         "cautions": list(expansion.cautions),
         "never_reuse": [{"slot": slot, "why": why} for slot, why in expansion.never_reuse],
+    }
+
+
+def _work(work: ExpandedWork) -> Plain:
+    return {
+        "name": work.name,
+        "part": work.part_label,
+        "amount": work.amount,
+        "target": work.target,
+        "price": str(work.price),
+        "minutes": work.minutes,
+        "done_by": work.done_by,
+        "text": work.text,
     }
 
 
