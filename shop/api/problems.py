@@ -86,6 +86,7 @@ KINDS: dict[str, Kind] = {
     "no-dock": Kind(422, "There is no goods-in dock", "Have the catalogue desk add one."),
     "no-offer": Kind(422, "Nobody sells it", "Have the catalogue desk add an offer, or leave it out."),
     "no-orders": Kind(422, "No order was chosen", "Name at least one order that is ready to pick."),
+    "no-such-check": Kind(422, "The kit has no such check", "Choose one of the kit's checks by its code."),
     "no-such-conversion": Kind(
         422, "Not released for this engine", "Open one of the templates that `offered` names."
     ),
@@ -107,6 +108,7 @@ KINDS: dict[str, Kind] = {
     "over-delivered": Kind(422, "More came than was ordered", "Book what was ordered; send the rest back."),
     "reason-needed": Kind(422, "A reason is needed", "Say why the stock is corrected."),
     "unknown-channel": Kind(422, "No such channel", "Use one that the message names."),
+    "released-revision": Kind(422, "Released revisions never change", "Make a new revision; change that."),
     "until-is-past": Kind(422, "A hold ends in the future", "Give a later end."),
 }
 

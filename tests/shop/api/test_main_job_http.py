@@ -55,11 +55,11 @@ def test_the_counter_says_at_once_whether_a_conversion_exists(demo: date, api: A
     assert document["instead"]["code"] == "raw-water-aside"
 
 
-def test_from_the_telephone_to_the_reorder(demo: date, api: Api) -> None:
-    files = scenario.read()
-    counter, floor, buyer = api("counter"), api("floor"), api("buying")
+def sold(counter: Caller, today: date) -> tuple[Any, dict[int, int]]:
+    """A belt front with the cheaper cast adaptor, which has to be turned down: quoted, held, accepted.
 
-    # The customer's engine, the kit, and the cheaper cast adaptor that has to be turned down.
+    Returns the order, and what it keeps: how many of each part.
+    """
     kit = counter.made("custom-kits/", {"template": "belt-front", "engine": "HED-11"})
     path, cast = f"custom-kits/{kit['number']}/", id_of(counter, CAST_ADAPTOR)
     slot = next(one for one in counter.read(f"{path}candidates/") if one["code"] == "adaptor")
@@ -70,46 +70,50 @@ def test_from_the_telephone_to_the_reorder(demo: date, api: Api) -> None:
     assert [work["name"] for work in expansion["works"]] == ["Turn the register down"]
     lines = {line["part"]["id"]: line["quantity"] for line in expansion["lines"]}
 
-    # Quoted, held, accepted: the order is for tomorrow, since turning counts as a day.
     [customer] = counter.read("customers/", name="Pim Vale")["results"]
     quote = counter.made("quotes/", {"customer": customer["id"], "kits": [{"kit": kit["id"]}]})
     assert quote["kits"][0]["verdict"] == "goes with work"
     assert Decimal(quote["kits"][0]["difference"]) == Decimal(option["price_difference"])
-    before = {part: figures(counter, part)[0] for part in lines}
+    on_hand = {part: figures(counter, part)[0] for part in lines}
     counter.made(f"quotes/{quote['number']}/hold/")
-    assert {part: figures(counter, part) for part in lines} == {
-        part: (before[part], quantity, 0) for part, quantity in lines.items()
-    }
+    assert all(figures(counter, part) == (on_hand[part], lines[part], 0) for part in lines)
     order = counter.made(f"quotes/{quote['number']}/accept/")
-    assert (order["state"], order["promised_on"]) == ("ready", (demo + timedelta(days=1)).isoformat())
-    assert {part: figures(counter, part) for part in lines} == {
-        part: (before[part], 0, quantity) for part, quantity in lines.items()
-    }
+    tomorrow = today + timedelta(days=1)  # Turning counts as a day.
+    assert (order["state"], order["promised_on"]) == ("ready", tomorrow.isoformat())
+    assert all(figures(counter, part) == (on_hand[part], 0, lines[part]) for part in lines)
+    return order, lines
 
-    # One walk; at the washer the picker takes a look-alike and is stopped.
+
+def walked(floor: Caller) -> dict[str, list[str]]:
+    """One walk; at the washer the picker takes a look-alike and is stopped. Returns the lots picked."""
     [ready] = floor.read("orders/", state="ready")["results"]
     walk = floor.made("walks/", {"orders": [ready["id"]]})
     washer = next(stop for stop in walk["stops"] if stop["part"]["number"] == "DF-W-50")
     wrong = floor.post(f"walks/{walk['id']}/stops/{washer['id']}/pick/", {"scanned": "DF-W-60"})
     document = problem(wrong, 409, "wrong-part")
     assert "DF-W-60" in document["is"] and "DF-W-50" in document["wanted"]
-    lots = picked(floor, walk)
-    assert lots["CV 312"] == [files.lots["corvane CV 312"][0]]
+    return picked(floor, walk)
+
+
+def test_from_the_telephone_to_the_reorder(demo: date, api: Api) -> None:
+    counter, floor = api("counter"), api("floor")
+    order, lines = sold(counter, demo)
+    on_hand = {part: figures(counter, part)[0] for part in lines}
+    lots = walked(floor)
+    assert lots["CV 312"] == [scenario.read().lots["corvane CV 312"][0]]
 
     # Packed and shipped; a repeated request ships nothing twice.
     parcel = floor.made(f"orders/{order['number']}/pack/", {"lots": lots})
     ship, carrier = f"parcels/{parcel['number']}/ship/", {"carrier": "Skarrow Carriers"}
     first, again = (floor.post(ship, carrier, key="one parcel") for _ in range(2))
     assert first.status_code == 200 and first.json() == again.json()
-    assert {part: figures(counter, part) for part in lines} == {
-        part: (before[part] - quantity, 0, 0) for part, quantity in lines.items()
-    }
+    assert all(figures(counter, part) == (on_hand[part] - lines[part], 0, 0) for part in lines)
     shown = floor.read(f"orders/{order['number']}/")
     built = {one["part"]["id"]: one["quantity"] for one in shown["kits"][0]["as_built"]}
     assert (shown["state"], built) == ("shipped", lines)
     call_command("check_ledger")
 
-    reorder(buyer, floor, id_of(buyer, "aldwen AW-1502"))
+    reorder(api("buying"), floor, id_of(counter, "aldwen AW-1502"))
 
 
 def reorder(buyer: Caller, floor: Caller, part_id: int) -> None:

@@ -14,23 +14,9 @@ from tests.shop.api.talking import Api, problem
 from tests.shop.api.test_permissions import WRITES, picture
 
 BODIES = [[], [1], None, "text", 5, True, {"nothing": "known"}]
-VALUES = [
-    None,
-    "",
-    " ",
-    "\x00",
-    "\ud800",
-    "x" * 5000,
-    -1,
-    0,
-    10**30,
-    1.5,
-    True,
-    [],
-    [[]],
-    {},
-    {"\x00": "\x00"},
-]
+TEXTS = ["", " ", "\x00", "\ud800", "x" * 5000]
+NUMBERS = [-1, 0, 10**30, 1.5]
+VALUES: list[Any] = [None, True, *TEXTS, *NUMBERS, [], [[]], {}, {"\x00": "\x00"}]
 WITHOUT_BODY = {"quotes/{id}/accept/", "quotes/{id}/withdraw/", "purchase-orders/{id}/send/"}
 WITHOUT_NEED = {*WITHOUT_BODY, "quotes/{id}/hold/"}
 

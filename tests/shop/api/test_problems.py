@@ -19,16 +19,18 @@ ROOT = Path(__file__).parents[3]
 
 
 def codes_in(file: Path) -> Iterator[str]:
-    """Every `code="..."` argument and `code = "..."` attribute in a source file."""
+    """Every `code="..."` of an error of an act, given to it or its class's own, in a source file."""
     for node in ast.walk(ast.parse(file.read_text())):
-        if isinstance(node, ast.keyword) and node.arg == "code":
-            value: ast.expr | None = node.value
+        values: list[ast.expr] = []
+        if isinstance(node, ast.Call) and ast.unparse(node.func) != "ValidationError":  # Of a form.
+            values = [keyword.value for keyword in node.keywords if keyword.arg == "code"]
         elif isinstance(node, ast.Assign) and [ast.unparse(target) for target in node.targets] == ["code"]:
-            value = node.value
-        else:
-            continue
-        if isinstance(value, ast.Constant) and isinstance(value.value, str):
-            yield value.value
+            values = [node.value]
+        yield from (
+            value.value
+            for value in values
+            if isinstance(value, ast.Constant) and isinstance(value.value, str)
+        )
 
 
 def codes_of_acts() -> set[str]:
