@@ -1,32 +1,47 @@
-"""From what fills the slots to the terms of a check, and from the terms to its finding.
+"""From what fills the slots to the findings of the checks.
 
 One `Evaluator` serves one call: it keeps what it found, so that an option list judges only the checks
-that a swap touches.
+that a swap touches. Judging itself depends on nothing but its arguments, so its answers are kept from
+call to call, by value: a swap asks anew only what was never asked before.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
-from fractions import Fraction
-from functools import reduce
-from operator import add
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from typing import Any
 
-from kits.choices import choices_for
-from kits.conversion import (
-    EMPTY,
-    LEFT_OUT,
-    OWN,
-    PARTS,
-    CheckRead,
-    Conversion,
-    Filling,
-    Fills,
-    PartRead,
-    SlotRead,
-    TermRead,
-)
-from kits.fit import Finding, FitError, Measured, Term, Verdict, Work, judge, size_for
+from kits.choices import Choice, choices_for
+from kits.conversion import EMPTY, PARTS, CheckRead, Conversion, Filling, Fills, TermRead
+from kits.fit import Band, Finding, FitError, Term, Verdict, Wanted, judge, size_for
+from kits.terms import of_parts, plain, term_for
+
+KEPT = 4096
+
+
+@dataclass(frozen=True, eq=False)
+class _Asked:
+    """A term, and a short key of all its values: hashing whole terms costs as much as judging them."""
+
+    term: Term
+    key: tuple[Any, ...]
+
+
+@dataclass(frozen=True)
+class _Question:
+    """What judging depends on, told apart by its key."""
+
+    key: tuple[Any, ...]
+    terms: tuple[Term, ...] = field(compare=False)
+    wanted: Wanted = field(compare=False)
+    code: str = field(compare=False)
+    title: str = field(compare=False)
+
+
+@lru_cache(KEPT)
+def _judged(question: _Question) -> Finding:
+    return judge(question.code, question.title, question.terms, question.wanted)
 
 
 class Evaluator:
@@ -35,6 +50,9 @@ class Evaluator:
     def __init__(self, conversion: Conversion) -> None:
         self.conversion = conversion
         self._found: dict[tuple[int, tuple[Filling, ...]], Finding | None] = {}
+        self._terms: dict[tuple[int, int, Filling], _Asked | None] = {}
+        self._choices: dict[int, Mapping[str, Choice]] = {}
+        self._having: dict[tuple[int, Band], list[str]] = {}
 
     def findings(self, fills: Fills) -> tuple[Finding, ...]:
         """Of every check that applies to these fills, in the order of the checks."""
@@ -57,125 +75,91 @@ class Evaluator:
         return self._found[key]
 
     def _judge(self, check: CheckRead, fills: Fills) -> Finding | None:
-        terms = [term_for(self.conversion, term, fills) for term in check.terms]
-        there = [term for term in terms if term is not None]
-        if not there or (check.kind == "pair" and len(there) < len(terms)):
+        asked = [self._asked(check, index, fills) for index in range(len(check.terms))]
+        there = [one for one in asked if one is not None]
+        if not there or (check.kind == "pair" and len(there) < len(asked)):
             return None
-        finding = judge(check.code, check.name, there, check.wanted)
+        question = _Question(
+            key=(check.code, check.name, _limits(check.wanted), *(one.key for one in there)),
+            terms=tuple(one.term for one in there),
+            wanted=check.wanted,
+            code=check.code,
+            title=check.name,
+        )
+        finding = _judged(question)
         if check.open_slot_id is None or finding.verdict is Verdict.GOES_TOGETHER:
             return finding
-        advice = _size_advice(self.conversion, check, fills)
+        advice = self._size_advice(check, fills)
         return replace(finding, reason=f"{finding.reason} {advice}") if advice else finding
+
+    def _asked(self, check: CheckRead, index: int, fills: Fills) -> _Asked | None:
+        """The term of a check under these fills, made once for each filling of its slot."""
+        read = check.terms[index]
+        key = (check.id, index, EMPTY if read.slot_id is None else fills.get(read.slot_id, EMPTY))
+        if key not in self._terms:
+            term = term_for(self.conversion, read, fills)
+            self._terms[key] = None if term is None else _Asked(term, _key(term))
+        return self._terms[key]
+
+    def _size_advice(self, check: CheckRead, fills: Fills) -> str:
+        """Which size the open slot needs, and which candidates have it; '' while that is unknown."""
+        open_terms = [term for term in check.terms if term.slot_id == check.open_slot_id]
+        if len(open_terms) != 1 or check.open_slot_id is None:
+            return ""
+        slot, term = self.conversion.slot_by_id[check.open_slot_id], open_terms[0]
+        asked = [
+            self._asked(check, index, fills)
+            for index, other in enumerate(check.terms)
+            if other.slot_id != check.open_slot_id
+        ]
+        others = [one.term for one in asked if one is not None]
+        try:
+            size = size_for(others, term.sign, check.wanted, plain(term.factor))
+        except FitError:  # Something else is unknown; the finding says what to measure.
+            return ""
+        if size is None:
+            return f"No size of {slot.name} makes it right while the other parts are as they are."
+        having = self._having_size(term, size)
+        listed = f"in the list: {', '.join(having)}" if having else "none in the list has that"
+        return f"With {slot.name} {term.feature} {size.format(rounding='in')} it goes together; {listed}."
+
+    def _having_size(self, term: TermRead, size: Band) -> list[str]:
+        """The labels of what may fill the term's slot and lies wholly within a size."""
+        assert term.slot_id is not None
+        if (term.slot_id, size) not in self._having:
+            slot = self.conversion.slot_by_id[term.slot_id]
+            if slot.id not in self._choices:
+                self._choices[slot.id] = choices_for(self.conversion, slot)
+            self._having[slot.id, size] = [
+                choice.label
+                for choice in self._choices[slot.id].values()
+                if choice.filling.how == PARTS
+                and (band := of_parts(self.conversion, slot, choice.filling, term)[0].band) is not None
+                and band in size
+            ]
+        return self._having[term.slot_id, size]
 
 
 def _there(findings: Iterable[Finding | None]) -> tuple[Finding, ...]:
     return tuple(finding for finding in findings if finding is not None)
 
 
-def term_for(conversion: Conversion, term: TermRead, fills: Fills) -> Term | None:
-    """The term with what the fills give for it; None where its slot is left out."""
-    works: tuple[Work, ...] = ()
-    if term.slot_id is None:
-        measured = _of_engine(conversion, term.feature_id, term.feature)
-    else:
-        slot, filling = conversion.slot_by_id[term.slot_id], fills.get(term.slot_id, EMPTY)
-        if filling.how == LEFT_OUT:
-            return None
-        if filling.how == PARTS:
-            measured, works = _of_parts(conversion, slot, filling, term)
-        elif filling.how == OWN:
-            measured = _of_own(slot, filling, term)
-        else:
-            measured = _of_reused(conversion, slot, term)
-    return Term(term.sign, measured, _plain(term.factor), works, term.role)
+def _limits(wanted: Wanted) -> tuple[int | None, int | None]:
+    least, most = wanted.at_least, wanted.at_most
+    return None if least is None else least.units, None if most is None else most.units
 
 
-def _plain(factor: Fraction) -> Fraction | int:
-    return factor.numerator if factor.denominator == 1 else factor
-
-
-def _of_engine(conversion: Conversion, feature_id: int, name: str) -> Measured:
-    value = conversion.engine_values.get(feature_id)
-    if value is None:
-        return Measured(conversion.engine, name, None, "not recorded")
-    return Measured(conversion.engine, name, value.band, value.source)
-
-
-def _of_reused(conversion: Conversion, slot: SlotRead, term: TermRead) -> Measured:
-    """The engine's feature that the template names for a re-used part."""
-    if term.reused_id is None:
-        return Measured(f"re-used {slot.name}", term.feature, None, "not recorded")
-    return _of_engine(conversion, term.reused_id, term.reused)
-
-
-def _of_own(slot: SlotRead, filling: Filling, term: TermRead) -> Measured:
-    owner, value = f"customer's own {slot.name}", dict(filling.own).get(term.feature_id)
-    if value is None:
-        return Measured(owner, term.feature, None, "not given")
-    return Measured(owner, value.name, value.band, value.source)
-
-
-def _of_parts(
-    conversion: Conversion, slot: SlotRead, filling: Filling, term: TermRead
-) -> tuple[Measured, tuple[Work, ...]]:
-    """The sum over the parts that carry the feature, and the shop works on it.
-
-    Of parts that come together those without the feature do not count (a pulley's hub length is not
-    that of its bolt); when none carries it, it is unknown. A part that is there once for every unit
-    of the slot counts once; one of which several go into each unit (shims) counts as often.
-    """
-    carriers = [
-        (conversion.parts[part_id], quantity)
-        for part_id, quantity in filling.parts
-        if term.feature_id in conversion.parts[part_id].values
-    ]
-    if not carriers:
-        parts = [conversion.parts[part_id] for part_id, _ in filling.parts]
-        return Measured(_owner(slot, parts), term.feature, None, "not recorded"), ()
-    owner = _owner(slot, [part for part, _ in carriers])
-    values = [part.values[term.feature_id] for part, _ in carriers]
-    sources = " and ".join(dict.fromkeys(value.source for value in values))
-    bands = [
-        value.band * units if (units := _per_unit(slot, quantity)) > 1 else value.band
-        for value, (_, quantity) in zip(values, carriers, strict=True)
-        if value.band is not None
-    ]
-    band = reduce(add, bands) if len(bands) == len(values) else None
-    measured = Measured(owner, term.feature, band, sources)
-    single = len(carriers) == 1 and carriers[0][1] == 1
-    works = conversion.works.get((carriers[0][0].category_id, term.feature_id), ()) if single else ()
-    return measured, works
-
-
-def _per_unit(slot: SlotRead, quantity: int) -> int:
-    """How many lie in one stack: eight bolts in eight holes count once, two shims on one shaft twice."""
-    return quantity // slot.quantity if quantity % slot.quantity == 0 else 1
-
-
-def _owner(slot: SlotRead, parts: list[PartRead]) -> str:
-    """'Pump pulley Corran CP-104': the place in the kit, and what is in it."""
-    return f"{slot.name} " + " + ".join(f"{part.maker} {part.number}" for part in parts)
-
-
-def _size_advice(conversion: Conversion, check: CheckRead, fills: Fills) -> str:
-    """Which size the open slot needs, and which listed candidates have it; '' while that is unknown."""
-    open_terms = [term for term in check.terms if term.slot_id == check.open_slot_id]
-    others = [term_for(conversion, term, fills) for term in check.terms if term.slot_id != check.open_slot_id]
-    if len(open_terms) != 1 or check.open_slot_id is None:
-        return ""
-    slot, term = conversion.slot_by_id[check.open_slot_id], open_terms[0]
-    try:
-        size = size_for([other for other in others if other], term.sign, check.wanted, _plain(term.factor))
-    except FitError:  # Something else is unknown; the finding says what to measure.
-        return ""
-    if size is None:
-        return f"No size of {slot.name} makes it right while the other parts are as they are."
-    having = [
-        choice.label
-        for choice in choices_for(conversion, slot).values()
-        if choice.filling.how == PARTS
-        and (band := _of_parts(conversion, slot, choice.filling, term)[0].band) is not None
-        and band in size
-    ]
-    listed = f"in the list: {', '.join(having)}" if having else "none in the list has that"
-    return f"With {slot.name} {term.feature} {size.format(rounding='in')} it goes together; {listed}."
+def _key(term: Term) -> tuple[Any, ...]:
+    """Every value of a term, flat."""
+    measured = term.measured
+    ends = None if measured.band is None else (measured.band.lo.units, measured.band.hi.units)
+    return (
+        term.sign,
+        measured.owner,
+        measured.name,
+        ends,
+        measured.source,
+        term.factor,
+        term.works,
+        term.role,
+    )

@@ -9,11 +9,11 @@ from django.utils import timezone
 
 from inventory.acting import ActError, act
 from kits.conversion import PARTS, CheckRead, Conversion, RuleRead
-from kits.evaluating import term_for
 from kits.fit import Verdict
 from kits.judging import judge_fills
 from kits.models import CheckTerm, FeatureKind, KitTemplate, Rule, TemplateRevision
 from kits.reading import read_conversion
+from kits.terms import term_for
 
 State = TemplateRevision.State
 # Shop work in a standard kit is priced and planned; a size to be measured first is not.
