@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from inventory.promising import free as free_of
 from inventory.promising import promise
 from kits.choices import Choice, choices_for, filling_label
 from kits.conversion import EMPTY, PARTS, Conversion, Fills, SlotRead
@@ -168,17 +167,16 @@ class _Stock:
         for choice in choices:
             for part_id, quantity in choice.filling.parts:
                 wants[part_id] = max(quantity, wants.get(part_id, 0))
-        self._free = free_of(wants, now)
         # One look for all options: a part wanted in different quantities gets the later date.
-        self._on = {line.part_id: line.on for line in promise(wants, now).lines}
+        self._lines = {line.part_id: line for line in promise(wants, now).lines}
 
     def free(self, choice: Choice) -> int | None:
         """How many whole fills could ship today."""
         if choice.filling.how != PARTS:
             return None
-        return min(max(self._free.get(p, 0), 0) // quantity for p, quantity in choice.filling.parts)
+        return min(max(self._lines[p].free, 0) // quantity for p, quantity in choice.filling.parts)
 
     def ready_on(self, choice: Choice) -> date | None:
-        days = [self._on.get(part_id) for part_id, _ in choice.filling.parts]
+        days = [self._lines[part_id].on for part_id, _ in choice.filling.parts]
         known = [day for day in days if day is not None]
         return max(known) if known and len(known) == len(days) else None

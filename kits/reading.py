@@ -65,14 +65,14 @@ def read_kit(kit: CustomKit) -> tuple[Conversion, Fills]:
 def read_fills(kit: CustomKit) -> dict[int, Filling]:
     """By slot id."""
     parts: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for row in FillPart.objects.filter(fill__kit=kit):
+    for row in FillPart.objects.filter(fill__kit=kit).order_by():
         parts[row.fill_id].append((row.part_id, row.quantity))
     own: dict[int, list[tuple[int, Value]]] = defaultdict(list)
-    for feature in OwnFeature.objects.filter(fill__kit=kit).select_related("kind"):
+    for feature in OwnFeature.objects.filter(fill__kit=kit).select_related("kind").order_by("id"):
         own[feature.fill_id].append((feature.kind_id, _value(feature, CUSTOMERS_FIGURE)))
     return {
         fill.slot_id: Filling(fill.how, tuple(sorted(parts[fill.pk])), tuple(own[fill.pk]))
-        for fill in Fill.objects.filter(kit=kit)
+        for fill in Fill.objects.filter(kit=kit).order_by()
     }
 
 
@@ -117,7 +117,7 @@ def _read_slots(revision: TemplateRevision, engine: Engine) -> tuple[SlotRead, .
     candidates = _read_candidates(revision)
     substitutions: dict[int, list[SubstitutionRead]] = defaultdict(list)
     on_this_engine = Q(engines__isnull=True) | Q(engines=engine)
-    for one in Substitution.objects.filter(on_this_engine, slot__revision=revision).distinct():
+    for one in Substitution.objects.filter(on_this_engine, slot__revision=revision).distinct().order_by("id"):
         substitutions[one.slot_id].append(
             SubstitutionRead(
                 one.standard_id,
@@ -134,13 +134,13 @@ def _read_slots(revision: TemplateRevision, engine: Engine) -> tuple[SlotRead, .
             slot.pk, slot.code, slot.name, slot.required, slot.quantity, slot.own_allowed, slot.reuse_allowed,
             slot.never_reuse, tuple(candidates[slot.pk]), tuple(substitutions[slot.pk]),
         )
-        for slot in Slot.objects.filter(revision=revision)
+        for slot in Slot.objects.filter(revision=revision).order_by("position")
     )  # fmt: skip
 
 
 def _read_candidates(revision: TemplateRevision) -> Mapping[int, list[CandidateRead]]:
     parts: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for row in CandidatePart.objects.filter(candidate__slot__revision=revision):
+    for row in CandidatePart.objects.filter(candidate__slot__revision=revision).order_by("id"):
         parts[row.candidate_id].append((row.part_id, row.quantity))
     candidates: dict[int, list[CandidateRead]] = defaultdict(list)
     for one in Candidate.objects.filter(slot__revision=revision).order_by("rank"):
@@ -160,47 +160,38 @@ def _read_candidates(revision: TemplateRevision) -> Mapping[int, list[CandidateR
 
 def _read_parts(part_ids: set[int], category_ids: set[int]) -> dict[int, PartRead]:
     """By id; plain rows, since there are hundreds of them."""
-    kinds = {kind.pk: kind for kind in FeatureKind.objects.all()}
+    kinds = {kind.pk: kind for kind in FeatureKind.objects.order_by()}
     values: dict[int, dict[int, Value]] = defaultdict(dict)
-    for part_id, kind_id, lo, hi, source in PartFeature.objects.filter(
-        Q(part__in=part_ids) | Q(part__category__in=category_ids)
-    ).values_list("part_id", "kind_id", "lo", "hi", "source"):
+    of_these = PartFeature.objects.filter(Q(part__in=part_ids) | Q(part__category__in=category_ids))
+    for part_id, kind_id, lo, hi, source in of_these.order_by().values_list(
+        "part_id", "kind_id", "lo", "hi", "source"
+    ):
         values[part_id][kind_id] = _valued(kinds[kind_id], lo, hi, source)
-    parts = Part.objects.filter(Q(pk__in=part_ids) | Q(category__in=category_ids)).select_related(
-        "maker", "category", "stock", "superseded_by__new__maker"
-    )
-    return {part.pk: _read_part(part, values[part.pk]) for part in parts}
-
-
-def _read_part(part: Part, values: Mapping[int, Value]) -> PartRead:
-    supersession = getattr(part, "superseded_by", None)
-    stock = getattr(part, "stock", None)
-    return PartRead(
-        id=part.pk,
-        number=part.number,
-        key=part.key,
-        name=part.name,
-        maker=part.maker.name,
-        maker_code=part.maker.code,
-        category_id=part.category_id,
-        category=part.category.code,
-        price=part.price,
-        ended=part.standing == Part.Standing.ENDED,
-        on_hand=stock.on_hand if stock else 0,
-        superseded_by=f"{supersession.new.maker.name} {supersession.new.number}" if supersession else "",
-        drop_in=supersession.drop_in if supersession else False,
-        values=values,
-    )
+    rows = Part.objects.filter(Q(pk__in=part_ids) | Q(category__in=category_ids)).order_by()
+    return {
+        pk: PartRead(
+            pk, number, key, name, maker, maker_code, category_id, category, price,
+            standing == Part.Standing.ENDED, on_hand or 0,
+            f"{successor_maker} {successor}" if successor else "", bool(drop_in), values[pk],
+        )
+        for pk, number, key, name, maker, maker_code, category_id, category, price, standing, on_hand,
+        successor_maker, successor, drop_in in rows.values_list(
+            "id", "number", "key", "name", "maker__name", "maker__code", "category_id", "category__code",
+            "price", "standing", "stock__on_hand", "superseded_by__new__maker__name",
+            "superseded_by__new__number", "superseded_by__drop_in",
+        )
+    }  # fmt: skip
 
 
 def _read_checks(revision: TemplateRevision) -> tuple[CheckRead, ...]:
+    kinds = dict(FeatureKind.objects.order_by().values_list("id", "name"))
     terms: dict[int, list[TermRead]] = defaultdict(list)
-    for term in CheckTerm.objects.filter(of__revision=revision).select_related("feature", "reused"):
+    for term in CheckTerm.objects.filter(of__revision=revision).order_by("sequence"):
         terms[term.of_id].append(
             TermRead(
-                term.slot_id, term.feature_id, term.feature.name, term.reused_id,
-                term.reused.name if term.reused else "", term.sign, Fraction(term.times, term.over),
-                term.role,
+                term.slot_id, term.feature_id, kinds[term.feature_id], term.reused_id,
+                "" if term.reused_id is None else kinds[term.reused_id], term.sign,
+                Fraction(term.times, term.over), term.role,
             )
         )  # fmt: skip
     return tuple(
@@ -208,7 +199,7 @@ def _read_checks(revision: TemplateRevision) -> tuple[CheckRead, ...]:
             check.pk, check.code, check.kind, check.name, _wanted(check), check.open_slot_id, check.caution,
             tuple(terms[check.pk]),
         )
-        for check in Check.objects.filter(revision=revision)
+        for check in Check.objects.filter(revision=revision).order_by("code")
     )  # fmt: skip
 
 
@@ -219,7 +210,7 @@ def _wanted(check: Check) -> Wanted:
 
 def _read_rules(revision: TemplateRevision) -> tuple[RuleRead, ...]:
     terms: dict[tuple[int, str], list[RuleTermRead]] = defaultdict(list)
-    for term in RuleTerm.objects.filter(rule__revision=revision):
+    for term in RuleTerm.objects.filter(rule__revision=revision).order_by("id"):
         read = RuleTermRead(term.slot_id, term.name, term.unless, frozenset(map(str, term.values)))
         terms[term.rule_id, term.side].append(read)
     when, then = RuleTerm.Side.WHEN, RuleTerm.Side.THEN
@@ -228,14 +219,14 @@ def _read_rules(revision: TemplateRevision) -> tuple[RuleRead, ...]:
             rule.code, rule.kind, rule.text, (rule.instead.code, rule.instead.name) if rule.instead else None,
             tuple(terms[rule.pk, when]), tuple(terms[rule.pk, then]),
         )
-        for rule in Rule.objects.filter(revision=revision).select_related("instead")
+        for rule in Rule.objects.filter(revision=revision).select_related("instead").order_by("code")
     )  # fmt: skip
 
 
 def _read_works() -> dict[tuple[int, int], tuple[Work, ...]]:
     """By category and feature. All of them: a shop has a few dozen, and one query is one query."""
     works: dict[tuple[int, int], list[Work]] = defaultdict(list)
-    for work in ShopWork.objects.all():
+    for work in ShopWork.objects.order_by("code"):
         works[work.category_id, work.feature_id].append(
             Work(
                 work.code, work.name, work.lowers, Length(work.most), Length(work.keeps), work.price,
