@@ -6,573 +6,1280 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('inventory', '0001_initial'),
+        ("inventory", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Check',
+            name="Check",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=40)),
-                ('kind', models.CharField(choices=[('chain', 'dimension chain'), ('pair', 'bore and shaft')], max_length=5)),
-                ('name', models.CharField(max_length=120)),
-                ('at_least', models.BigIntegerField(blank=True, null=True)),
-                ('at_most', models.BigIntegerField(blank=True, null=True)),
-                ('caution', models.CharField(blank=True, max_length=300)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=40)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("chain", "dimension chain"), ("pair", "bore and shaft")], max_length=5
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("at_least", models.BigIntegerField(blank=True, null=True)),
+                ("at_most", models.BigIntegerField(blank=True, null=True)),
+                ("caution", models.CharField(blank=True, max_length=300)),
             ],
             options={
-                'ordering': ['revision', 'code'],
+                "ordering": ["revision", "code"],
             },
         ),
         migrations.CreateModel(
-            name='Engine',
+            name="Engine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=20, unique=True)),
-                ('name', models.CharField(max_length=80)),
-                ('built_from', models.PositiveSmallIntegerField()),
-                ('built_to', models.PositiveSmallIntegerField(blank=True, null=True)),
-                ('plate', models.CharField(blank=True, help_text='How to tell it: plate, casting mark, colour.', max_length=120)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=20, unique=True)),
+                ("name", models.CharField(max_length=80)),
+                ("built_from", models.PositiveSmallIntegerField()),
+                ("built_to", models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "plate",
+                    models.CharField(
+                        blank=True, help_text="How to tell it: plate, casting mark, colour.", max_length=120
+                    ),
+                ),
             ],
             options={
-                'ordering': ['family', 'code'],
-                'permissions': [('keep_catalogue', 'Can change engines, parts, templates and release them')],
+                "ordering": ["family", "code"],
+                "permissions": [("keep_catalogue", "Can change engines, parts, templates and release them")],
             },
         ),
         migrations.CreateModel(
-            name='EngineFamily',
+            name="EngineFamily",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=20, unique=True)),
-                ('maker', models.CharField(max_length=80)),
-                ('name', models.CharField(max_length=80)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=20, unique=True)),
+                ("maker", models.CharField(max_length=80)),
+                ("name", models.CharField(max_length=80)),
             ],
             options={
-                'verbose_name_plural': 'engine families',
-                'ordering': ['maker', 'name'],
+                "verbose_name_plural": "engine families",
+                "ordering": ["maker", "name"],
             },
         ),
         migrations.CreateModel(
-            name='FeatureKind',
+            name="FeatureKind",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=40, unique=True)),
-                ('name', models.CharField(max_length=80)),
-                ('quantity', models.CharField(choices=[('length', 'length'), ('count', 'count'), ('rating', 'rating'), ('text', 'designation')], default='length', max_length=6)),
-                ('unit', models.CharField(blank=True, help_text='For ratings: l/min, kW, A.', max_length=12)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=40, unique=True)),
+                ("name", models.CharField(max_length=80)),
+                (
+                    "quantity",
+                    models.CharField(
+                        choices=[
+                            ("length", "length"),
+                            ("count", "count"),
+                            ("rating", "rating"),
+                            ("text", "designation"),
+                        ],
+                        default="length",
+                        max_length=6,
+                    ),
+                ),
+                ("unit", models.CharField(blank=True, help_text="For ratings: l/min, kW, A.", max_length=12)),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='KitTemplate',
+            name="KitTemplate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=40, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('purpose', models.TextField(help_text='What arrangement it turns into what other.')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=40, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                ("purpose", models.TextField(help_text="What arrangement it turns into what other.")),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Slot',
+            name="Slot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=40)),
-                ('name', models.CharField(max_length=80)),
-                ('position', models.PositiveSmallIntegerField()),
-                ('required', models.BooleanField(default=True)),
-                ('quantity', models.PositiveSmallIntegerField(default=1)),
-                ('own_allowed', models.BooleanField(default=False, verbose_name="customer's own allowed")),
-                ('reuse_allowed', models.BooleanField(default=False, verbose_name='re-use from the engine allowed')),
-                ('never_reuse', models.CharField(blank=True, help_text="Why the engine's own must never be re-used; empty if it may be.", max_length=200)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=40)),
+                ("name", models.CharField(max_length=80)),
+                ("position", models.PositiveSmallIntegerField()),
+                ("required", models.BooleanField(default=True)),
+                ("quantity", models.PositiveSmallIntegerField(default=1)),
+                ("own_allowed", models.BooleanField(default=False, verbose_name="customer's own allowed")),
+                (
+                    "reuse_allowed",
+                    models.BooleanField(default=False, verbose_name="re-use from the engine allowed"),
+                ),
+                (
+                    "never_reuse",
+                    models.CharField(
+                        blank=True,
+                        help_text="Why the engine's own must never be re-used; empty if it may be.",
+                        max_length=200,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['revision', 'position'],
+                "ordering": ["revision", "position"],
             },
         ),
         migrations.CreateModel(
-            name='Candidate',
+            name="Candidate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('rank', models.PositiveSmallIntegerField(default=1)),
-                ('is_default', models.BooleanField(default=False)),
-                ('label', models.CharField(blank=True, max_length=80)),
-                ('lo', models.BigIntegerField(blank=True, null=True)),
-                ('hi', models.BigIntegerField(blank=True, null=True)),
-                ('category', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.category')),
-                ('feature', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kits.featurekind')),
-                ('slot', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='candidates', to='kits.slot')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("rank", models.PositiveSmallIntegerField(default=1)),
+                ("is_default", models.BooleanField(default=False)),
+                ("label", models.CharField(blank=True, max_length=80)),
+                ("lo", models.BigIntegerField(blank=True, null=True)),
+                ("hi", models.BigIntegerField(blank=True, null=True)),
+                (
+                    "category",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="inventory.category",
+                    ),
+                ),
+                (
+                    "feature",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="kits.featurekind",
+                    ),
+                ),
+                (
+                    "slot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="candidates", to="kits.slot"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['slot', 'rank'],
+                "ordering": ["slot", "rank"],
             },
         ),
         migrations.CreateModel(
-            name='CustomKit',
+            name="CustomKit",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='custom_kits', to='kits.engine')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("note", models.CharField(blank=True, max_length=200)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="custom_kits",
+                        to="kits.engine",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-id'],
-                'permissions': [('customise', 'Can open custom kits and swap parts')],
-            },
-        ),
-        migrations.AddField(
-            model_name='engine',
-            name='family',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='engines', to='kits.enginefamily'),
-        ),
-        migrations.CreateModel(
-            name='EngineFeature',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('lo', models.BigIntegerField(blank=True, null=True)),
-                ('hi', models.BigIntegerField(blank=True, null=True)),
-                ('text', models.CharField(blank=True, max_length=60)),
-                ('source', models.CharField(choices=[('drawing', 'drawing'), ('maker', "maker's data"), ('measured', 'measured here'), ('unknown', 'unknown')], max_length=8)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='features', to='kits.engine')),
-                ('kind', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kits.featurekind')),
-            ],
-            options={
-                'abstract': False,
-            },
-        ),
-        migrations.CreateModel(
-            name='Fill',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('how', models.CharField(choices=[('parts', 'shop part'), ('own', "customer's own"), ('reused', 're-used from the engine'), ('left out', 'left out')], max_length=8)),
-                ('agreed', models.CharField(blank=True, help_text='Who agreed to a substitution, and when.', max_length=200)),
-                ('kit', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='fills', to='kits.customkit')),
-                ('slot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='fills', to='kits.slot')),
-            ],
-            options={
-                'ordering': ['slot__position'],
-            },
-        ),
-        migrations.CreateModel(
-            name='FillPart',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.PositiveSmallIntegerField()),
-                ('fill', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='parts', to='kits.fill')),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.part')),
-            ],
-            options={
-                'ordering': ['fill', 'id'],
-            },
-        ),
-        migrations.CreateModel(
-            name='OriginalPart',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('function', models.CharField(max_length=60)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='original_parts', to='kits.engine')),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='original_on', to='inventory.part')),
-            ],
-        ),
-        migrations.CreateModel(
-            name='OwnFeature',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('lo', models.BigIntegerField(blank=True, null=True)),
-                ('hi', models.BigIntegerField(blank=True, null=True)),
-                ('text', models.CharField(blank=True, max_length=60)),
-                ('source', models.CharField(choices=[('drawing', 'drawing'), ('maker', "maker's data"), ('measured', 'measured here'), ('unknown', 'unknown')], max_length=8)),
-                ('fill', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='own_features', to='kits.fill')),
-                ('kind', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kits.featurekind')),
-            ],
-            options={
-                'abstract': False,
-            },
-        ),
-        migrations.CreateModel(
-            name='PartFeature',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('lo', models.BigIntegerField(blank=True, null=True)),
-                ('hi', models.BigIntegerField(blank=True, null=True)),
-                ('text', models.CharField(blank=True, max_length=60)),
-                ('source', models.CharField(choices=[('drawing', 'drawing'), ('maker', "maker's data"), ('measured', 'measured here'), ('unknown', 'unknown')], max_length=8)),
-                ('kind', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kits.featurekind')),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='features', to='inventory.part')),
-            ],
-            options={
-                'abstract': False,
-            },
-        ),
-        migrations.CreateModel(
-            name='Rule',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=40)),
-                ('kind', models.CharField(choices=[('needs', 'needs'), ('clashes', 'clashes'), ('never', 'never on this engine'), ('note', 'note')], max_length=7)),
-                ('text', models.CharField(help_text="The reason in the trade's words, and what to do.", max_length=300)),
-                ('instead', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kits.kittemplate')),
-            ],
-            options={
-                'ordering': ['revision', 'code'],
-            },
-        ),
-        migrations.CreateModel(
-            name='ShopWork',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(max_length=40, unique=True)),
-                ('name', models.CharField(max_length=120)),
-                ('lowers', models.BooleanField(help_text='Turning a diameter down lowers it; boring a hole raises it.')),
-                ('most', models.BigIntegerField(help_text='The most that may be taken off, in 10 nm.')),
-                ('keeps', models.BigIntegerField(help_text='Plus or minus that the work keeps, in 10 nm.')),
-                ('price', models.DecimalField(decimal_places=2, max_digits=8)),
-                ('minutes', models.PositiveSmallIntegerField()),
-                ('done_by', models.CharField(max_length=80)),
-                ('category', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='works', to='inventory.category')),
-                ('feature', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kits.featurekind')),
-            ],
-            options={
-                'ordering': ['code'],
-            },
-        ),
-        migrations.CreateModel(
-            name='RuleTerm',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('side', models.CharField(choices=[('when', 'when'), ('then', 'then')], default='when', max_length=4)),
-                ('name', models.SlugField(max_length=40)),
-                ('unless', models.BooleanField(default=False)),
-                ('values', models.JSONField(default=list)),
-                ('rule', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='terms', to='kits.rule')),
-                ('slot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='kits.slot')),
-            ],
-            options={
-                'ordering': ['rule', 'side', 'id'],
-            },
-        ),
-        migrations.CreateModel(
-            name='CheckTerm',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('sequence', models.PositiveSmallIntegerField()),
-                ('role', models.CharField(choices=[('link', 'link'), ('bore', 'bore'), ('shaft', 'shaft')], default='link', max_length=5)),
-                ('sign', models.SmallIntegerField()),
-                ('times', models.PositiveSmallIntegerField(default=1)),
-                ('over', models.PositiveSmallIntegerField(default=1, help_text='2 for half of a diameter.')),
-                ('of', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='terms', to='kits.check')),
-                ('feature', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kits.featurekind')),
-                ('reused', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kits.featurekind')),
-                ('slot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='kits.slot')),
-            ],
-            options={
-                'ordering': ['of', 'sequence'],
+                "ordering": ["-id"],
+                "permissions": [("customise", "Can open custom kits and swap parts")],
             },
         ),
         migrations.AddField(
-            model_name='check',
-            name='open_slot',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='kits.slot'),
+            model_name="engine",
+            name="family",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="engines", to="kits.enginefamily"
+            ),
         ),
         migrations.CreateModel(
-            name='Substitution',
+            name="EngineFeature",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('replaces', models.PositiveSmallIntegerField(default=1)),
-                ('takes', models.PositiveSmallIntegerField(default=1)),
-                ('agreement', models.CharField(choices=[('nobody', 'nobody has to agree'), ('counter', 'the counter has to agree'), ('customer', 'the customer has to agree')], default='nobody', max_length=8)),
-                ('pricing', models.CharField(choices=[('difference', 'the difference is charged'), ('same price', 'the price stays the same'), ('credit', 'only a lower price is passed on')], default='difference', max_length=10)),
-                ('note', models.CharField(blank=True, max_length=200)),
-                ('engines', models.ManyToManyField(blank=True, related_name='+', to='kits.engine')),
-                ('slot', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='substitutions', to='kits.slot')),
-                ('stand_in', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.part')),
-                ('standard', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("lo", models.BigIntegerField(blank=True, null=True)),
+                ("hi", models.BigIntegerField(blank=True, null=True)),
+                ("text", models.CharField(blank=True, max_length=60)),
+                (
+                    "source",
+                    models.CharField(
+                        choices=[
+                            ("drawing", "drawing"),
+                            ("maker", "maker's data"),
+                            ("measured", "measured here"),
+                            ("unknown", "unknown"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="features", to="kits.engine"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="kits.featurekind"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['slot', 'id'],
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
-            name='TemplateRevision',
+            name="Fill",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveSmallIntegerField()),
-                ('state', models.CharField(choices=[('draft', 'draft'), ('released', 'released'), ('withdrawn', 'withdrawn')], default='draft', max_length=9)),
-                ('released_at', models.DateTimeField(blank=True, null=True)),
-                ('hours', models.DecimalField(decimal_places=2, default=0, help_text='Fitting time, for the customer.', max_digits=5)),
-                ('engines', models.ManyToManyField(help_text='Engines that it is released for.', related_name='revisions', to='kits.engine')),
-                ('released_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('template', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='revisions', to='kits.kittemplate')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "how",
+                    models.CharField(
+                        choices=[
+                            ("parts", "shop part"),
+                            ("own", "customer's own"),
+                            ("reused", "re-used from the engine"),
+                            ("left out", "left out"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "agreed",
+                    models.CharField(
+                        blank=True, help_text="Who agreed to a substitution, and when.", max_length=200
+                    ),
+                ),
+                (
+                    "kit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="fills", to="kits.customkit"
+                    ),
+                ),
+                (
+                    "slot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="fills", to="kits.slot"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['template', '-number'],
+                "ordering": ["slot__position"],
+            },
+        ),
+        migrations.CreateModel(
+            name="FillPart",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("quantity", models.PositiveSmallIntegerField()),
+                (
+                    "fill",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="parts", to="kits.fill"
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.part"
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["fill", "id"],
+            },
+        ),
+        migrations.CreateModel(
+            name="OriginalPart",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("function", models.CharField(max_length=60)),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="original_parts",
+                        to="kits.engine",
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="original_on",
+                        to="inventory.part",
+                    ),
+                ),
+            ],
+        ),
+        migrations.CreateModel(
+            name="OwnFeature",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("lo", models.BigIntegerField(blank=True, null=True)),
+                ("hi", models.BigIntegerField(blank=True, null=True)),
+                ("text", models.CharField(blank=True, max_length=60)),
+                (
+                    "source",
+                    models.CharField(
+                        choices=[
+                            ("drawing", "drawing"),
+                            ("maker", "maker's data"),
+                            ("measured", "measured here"),
+                            ("unknown", "unknown"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "fill",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="own_features",
+                        to="kits.fill",
+                    ),
+                ),
+                (
+                    "kind",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="kits.featurekind"
+                    ),
+                ),
+            ],
+            options={
+                "abstract": False,
+            },
+        ),
+        migrations.CreateModel(
+            name="PartFeature",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("lo", models.BigIntegerField(blank=True, null=True)),
+                ("hi", models.BigIntegerField(blank=True, null=True)),
+                ("text", models.CharField(blank=True, max_length=60)),
+                (
+                    "source",
+                    models.CharField(
+                        choices=[
+                            ("drawing", "drawing"),
+                            ("maker", "maker's data"),
+                            ("measured", "measured here"),
+                            ("unknown", "unknown"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "kind",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="kits.featurekind"
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="features",
+                        to="inventory.part",
+                    ),
+                ),
+            ],
+            options={
+                "abstract": False,
+            },
+        ),
+        migrations.CreateModel(
+            name="Rule",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=40)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("needs", "needs"),
+                            ("clashes", "clashes"),
+                            ("never", "never on this engine"),
+                            ("note", "note"),
+                        ],
+                        max_length=7,
+                    ),
+                ),
+                (
+                    "text",
+                    models.CharField(
+                        help_text="The reason in the trade's words, and what to do.", max_length=300
+                    ),
+                ),
+                (
+                    "instead",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="kits.kittemplate",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["revision", "code"],
+            },
+        ),
+        migrations.CreateModel(
+            name="ShopWork",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.SlugField(max_length=40, unique=True)),
+                ("name", models.CharField(max_length=120)),
+                (
+                    "lowers",
+                    models.BooleanField(
+                        help_text="Turning a diameter down lowers it; boring a hole raises it."
+                    ),
+                ),
+                ("most", models.BigIntegerField(help_text="The most that may be taken off, in 10 nm.")),
+                ("keeps", models.BigIntegerField(help_text="Plus or minus that the work keeps, in 10 nm.")),
+                ("price", models.DecimalField(decimal_places=2, max_digits=8)),
+                ("minutes", models.PositiveSmallIntegerField()),
+                ("done_by", models.CharField(max_length=80)),
+                (
+                    "category",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="works",
+                        to="inventory.category",
+                    ),
+                ),
+                (
+                    "feature",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="kits.featurekind"
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["code"],
+            },
+        ),
+        migrations.CreateModel(
+            name="RuleTerm",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "side",
+                    models.CharField(
+                        choices=[("when", "when"), ("then", "then")], default="when", max_length=4
+                    ),
+                ),
+                ("name", models.SlugField(max_length=40)),
+                ("unless", models.BooleanField(default=False)),
+                ("values", models.JSONField(default=list)),
+                (
+                    "rule",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="terms", to="kits.rule"
+                    ),
+                ),
+                (
+                    "slot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="kits.slot",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["rule", "side", "id"],
+            },
+        ),
+        migrations.CreateModel(
+            name="CheckTerm",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("sequence", models.PositiveSmallIntegerField()),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("link", "link"), ("bore", "bore"), ("shaft", "shaft")],
+                        default="link",
+                        max_length=5,
+                    ),
+                ),
+                ("sign", models.SmallIntegerField()),
+                ("times", models.PositiveSmallIntegerField(default=1)),
+                ("over", models.PositiveSmallIntegerField(default=1, help_text="2 for half of a diameter.")),
+                (
+                    "of",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="terms", to="kits.check"
+                    ),
+                ),
+                (
+                    "feature",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="kits.featurekind"
+                    ),
+                ),
+                (
+                    "reused",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="kits.featurekind",
+                    ),
+                ),
+                (
+                    "slot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="kits.slot",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["of", "sequence"],
             },
         ),
         migrations.AddField(
-            model_name='slot',
-            name='revision',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='slots', to='kits.templaterevision'),
-        ),
-        migrations.AddField(
-            model_name='rule',
-            name='revision',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='rules', to='kits.templaterevision'),
+            model_name="check",
+            name="open_slot",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="+",
+                to="kits.slot",
+            ),
         ),
         migrations.CreateModel(
-            name='FittingStep',
+            name="Substitution",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('sequence', models.PositiveSmallIntegerField()),
-                ('text', models.TextField()),
-                ('way_round', models.CharField(blank=True, max_length=200)),
-                ('torque_nm', models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True)),
-                ('torque_source', models.CharField(blank=True, max_length=120)),
-                ('caution', models.CharField(blank=True, max_length=300)),
-                ('slot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='steps', to='kits.slot')),
-                ('revision', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='steps', to='kits.templaterevision')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("replaces", models.PositiveSmallIntegerField(default=1)),
+                ("takes", models.PositiveSmallIntegerField(default=1)),
+                (
+                    "agreement",
+                    models.CharField(
+                        choices=[
+                            ("nobody", "nobody has to agree"),
+                            ("counter", "the counter has to agree"),
+                            ("customer", "the customer has to agree"),
+                        ],
+                        default="nobody",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "pricing",
+                    models.CharField(
+                        choices=[
+                            ("difference", "the difference is charged"),
+                            ("same price", "the price stays the same"),
+                            ("credit", "only a lower price is passed on"),
+                        ],
+                        default="difference",
+                        max_length=10,
+                    ),
+                ),
+                ("note", models.CharField(blank=True, max_length=200)),
+                ("engines", models.ManyToManyField(blank=True, related_name="+", to="kits.engine")),
+                (
+                    "slot",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="substitutions",
+                        to="kits.slot",
+                    ),
+                ),
+                (
+                    "stand_in",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.part"
+                    ),
+                ),
+                (
+                    "standard",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.part"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['revision', 'sequence'],
+                "ordering": ["slot", "id"],
+            },
+        ),
+        migrations.CreateModel(
+            name="TemplateRevision",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("number", models.PositiveSmallIntegerField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("draft", "draft"), ("released", "released"), ("withdrawn", "withdrawn")],
+                        default="draft",
+                        max_length=9,
+                    ),
+                ),
+                ("released_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "hours",
+                    models.DecimalField(
+                        decimal_places=2, default=0, help_text="Fitting time, for the customer.", max_digits=5
+                    ),
+                ),
+                (
+                    "engines",
+                    models.ManyToManyField(
+                        help_text="Engines that it is released for.",
+                        related_name="revisions",
+                        to="kits.engine",
+                    ),
+                ),
+                (
+                    "released_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "template",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="revisions",
+                        to="kits.kittemplate",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["template", "-number"],
             },
         ),
         migrations.AddField(
-            model_name='customkit',
-            name='revision',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='custom_kits', to='kits.templaterevision'),
+            model_name="slot",
+            name="revision",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="slots", to="kits.templaterevision"
+            ),
         ),
         migrations.AddField(
-            model_name='check',
-            name='revision',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='checks', to='kits.templaterevision'),
+            model_name="rule",
+            name="revision",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="rules", to="kits.templaterevision"
+            ),
         ),
         migrations.CreateModel(
-            name='CandidatePart',
+            name="FittingStep",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.PositiveSmallIntegerField(default=1)),
-                ('candidate', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='parts', to='kits.candidate')),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='candidacies', to='inventory.part')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("sequence", models.PositiveSmallIntegerField()),
+                ("text", models.TextField()),
+                ("way_round", models.CharField(blank=True, max_length=200)),
+                ("torque_nm", models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True)),
+                ("torque_source", models.CharField(blank=True, max_length=120)),
+                ("caution", models.CharField(blank=True, max_length=300)),
+                (
+                    "slot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="steps",
+                        to="kits.slot",
+                    ),
+                ),
+                (
+                    "revision",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="steps",
+                        to="kits.templaterevision",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['candidate', 'id'],
-                'constraints': [models.UniqueConstraint(fields=('candidate', 'part'), name='part_once_per_candidate'), models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='candidate_part_uses_something')],
+                "ordering": ["revision", "sequence"],
+            },
+        ),
+        migrations.AddField(
+            model_name="customkit",
+            name="revision",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="custom_kits",
+                to="kits.templaterevision",
+            ),
+        ),
+        migrations.AddField(
+            model_name="check",
+            name="revision",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="checks", to="kits.templaterevision"
+            ),
+        ),
+        migrations.CreateModel(
+            name="CandidatePart",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("quantity", models.PositiveSmallIntegerField(default=1)),
+                (
+                    "candidate",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="parts", to="kits.candidate"
+                    ),
+                ),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="candidacies",
+                        to="inventory.part",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["candidate", "id"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("candidate", "part"), name="part_once_per_candidate"),
+                    models.CheckConstraint(
+                        condition=models.Q(("quantity__gt", 0)), name="candidate_part_uses_something"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='EngineAttribute',
+            name="EngineAttribute",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.SlugField(max_length=40)),
-                ('value', models.CharField(max_length=60)),
-                ('engine', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='attributes', to='kits.engine')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("name", models.SlugField(max_length=40)),
+                ("value", models.CharField(max_length=60)),
+                (
+                    "engine",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="attributes",
+                        to="kits.engine",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
-                'constraints': [models.UniqueConstraint(fields=('engine', 'name'), name='attribute_once_per_engine')],
+                "ordering": ["name"],
+                "constraints": [
+                    models.UniqueConstraint(fields=("engine", "name"), name="attribute_once_per_engine")
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='engine',
-            constraint=models.CheckConstraint(condition=models.Q(('built_to__isnull', True), ('built_to__gte', models.F('built_from')), _connector='OR'), name='engine_years_in_order'),
+            model_name="engine",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("built_to__isnull", True), ("built_to__gte", models.F("built_from")), _connector="OR"
+                ),
+                name="engine_years_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='enginefeature',
-            constraint=models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='enginefeature_band_in_order'),
+            model_name="enginefeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("lo__lte", models.F("hi"))), name="enginefeature_band_in_order"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='enginefeature',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('hi__isnull', True), ('lo__isnull', True)), models.Q(('hi__isnull', False), ('lo__isnull', False)), _connector='OR'), name='enginefeature_band_whole_or_absent'),
+            model_name="enginefeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("hi__isnull", True), ("lo__isnull", True)),
+                    models.Q(("hi__isnull", False), ("lo__isnull", False)),
+                    _connector="OR",
+                ),
+                name="enginefeature_band_whole_or_absent",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='enginefeature',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lo__isnull', True), ('source', 'unknown'), ('text', '')), models.Q(models.Q(('source', 'unknown'), _negated=True), models.Q(('lo__isnull', False), models.Q(('text', ''), _negated=True), _connector='OR')), _connector='OR'), name='enginefeature_known_has_a_value'),
+            model_name="enginefeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("lo__isnull", True), ("source", "unknown"), ("text", "")),
+                    models.Q(
+                        models.Q(("source", "unknown"), _negated=True),
+                        models.Q(
+                            ("lo__isnull", False), models.Q(("text", ""), _negated=True), _connector="OR"
+                        ),
+                    ),
+                    _connector="OR",
+                ),
+                name="enginefeature_known_has_a_value",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='enginefeature',
-            constraint=models.UniqueConstraint(fields=('engine', 'kind'), name='feature_once_per_engine'),
+            model_name="enginefeature",
+            constraint=models.UniqueConstraint(fields=("engine", "kind"), name="feature_once_per_engine"),
         ),
         migrations.AddConstraint(
-            model_name='fillpart',
-            constraint=models.UniqueConstraint(fields=('fill', 'part'), name='part_once_per_fill'),
+            model_name="fillpart",
+            constraint=models.UniqueConstraint(fields=("fill", "part"), name="part_once_per_fill"),
         ),
         migrations.AddConstraint(
-            model_name='fillpart',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='fill_part_uses_something'),
+            model_name="fillpart",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="fill_part_uses_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='originalpart',
-            constraint=models.UniqueConstraint(fields=('engine', 'function'), name='one_original_part_per_function'),
+            model_name="originalpart",
+            constraint=models.UniqueConstraint(
+                fields=("engine", "function"), name="one_original_part_per_function"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ownfeature',
-            constraint=models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='ownfeature_band_in_order'),
+            model_name="ownfeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("lo__lte", models.F("hi"))), name="ownfeature_band_in_order"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ownfeature',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('hi__isnull', True), ('lo__isnull', True)), models.Q(('hi__isnull', False), ('lo__isnull', False)), _connector='OR'), name='ownfeature_band_whole_or_absent'),
+            model_name="ownfeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("hi__isnull", True), ("lo__isnull", True)),
+                    models.Q(("hi__isnull", False), ("lo__isnull", False)),
+                    _connector="OR",
+                ),
+                name="ownfeature_band_whole_or_absent",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ownfeature',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lo__isnull', True), ('source', 'unknown'), ('text', '')), models.Q(models.Q(('source', 'unknown'), _negated=True), models.Q(('lo__isnull', False), models.Q(('text', ''), _negated=True), _connector='OR')), _connector='OR'), name='ownfeature_known_has_a_value'),
+            model_name="ownfeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("lo__isnull", True), ("source", "unknown"), ("text", "")),
+                    models.Q(
+                        models.Q(("source", "unknown"), _negated=True),
+                        models.Q(
+                            ("lo__isnull", False), models.Q(("text", ""), _negated=True), _connector="OR"
+                        ),
+                    ),
+                    _connector="OR",
+                ),
+                name="ownfeature_known_has_a_value",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ownfeature',
-            constraint=models.UniqueConstraint(fields=('fill', 'kind'), name='own_feature_once_per_fill'),
+            model_name="ownfeature",
+            constraint=models.UniqueConstraint(fields=("fill", "kind"), name="own_feature_once_per_fill"),
         ),
         migrations.AddConstraint(
-            model_name='partfeature',
-            constraint=models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='partfeature_band_in_order'),
+            model_name="partfeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("lo__lte", models.F("hi"))), name="partfeature_band_in_order"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='partfeature',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('hi__isnull', True), ('lo__isnull', True)), models.Q(('hi__isnull', False), ('lo__isnull', False)), _connector='OR'), name='partfeature_band_whole_or_absent'),
+            model_name="partfeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("hi__isnull", True), ("lo__isnull", True)),
+                    models.Q(("hi__isnull", False), ("lo__isnull", False)),
+                    _connector="OR",
+                ),
+                name="partfeature_band_whole_or_absent",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='partfeature',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lo__isnull', True), ('source', 'unknown'), ('text', '')), models.Q(models.Q(('source', 'unknown'), _negated=True), models.Q(('lo__isnull', False), models.Q(('text', ''), _negated=True), _connector='OR')), _connector='OR'), name='partfeature_known_has_a_value'),
+            model_name="partfeature",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("lo__isnull", True), ("source", "unknown"), ("text", "")),
+                    models.Q(
+                        models.Q(("source", "unknown"), _negated=True),
+                        models.Q(
+                            ("lo__isnull", False), models.Q(("text", ""), _negated=True), _connector="OR"
+                        ),
+                    ),
+                    _connector="OR",
+                ),
+                name="partfeature_known_has_a_value",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='partfeature',
-            constraint=models.UniqueConstraint(fields=('part', 'kind'), name='feature_once_per_part'),
+            model_name="partfeature",
+            constraint=models.UniqueConstraint(fields=("part", "kind"), name="feature_once_per_part"),
         ),
         migrations.AddConstraint(
-            model_name='shopwork',
-            constraint=models.CheckConstraint(condition=models.Q(('keeps__gte', 0), ('most__gt', 0)), name='work_takes_something'),
+            model_name="shopwork",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("keeps__gte", 0), ("most__gt", 0)), name="work_takes_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='shopwork',
-            constraint=models.CheckConstraint(condition=models.Q(('price__gte', 0)), name='work_price_not_negative'),
+            model_name="shopwork",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("price__gte", 0)), name="work_price_not_negative"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='shopwork',
-            constraint=models.UniqueConstraint(fields=('category', 'feature', 'lowers'), name='one_work_per_category_feature_and_direction'),
+            model_name="shopwork",
+            constraint=models.UniqueConstraint(
+                fields=("category", "feature", "lowers"), name="one_work_per_category_feature_and_direction"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ruleterm',
-            constraint=models.CheckConstraint(condition=models.Q(('slot__isnull', True), ('name__in', ('filled', 'part', 'maker', 'category')), _connector='OR'), name='slot_term_asks_what_a_slot_has'),
+            model_name="ruleterm",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("slot__isnull", True),
+                    ("name__in", ("filled", "part", "maker", "category")),
+                    _connector="OR",
+                ),
+                name="slot_term_asks_what_a_slot_has",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fill',
-            constraint=models.UniqueConstraint(fields=('kit', 'slot'), name='one_fill_per_slot'),
+            model_name="fill",
+            constraint=models.UniqueConstraint(fields=("kit", "slot"), name="one_fill_per_slot"),
         ),
         migrations.AddConstraint(
-            model_name='checkterm',
-            constraint=models.UniqueConstraint(fields=('of', 'sequence'), name='check_terms_have_an_order'),
+            model_name="checkterm",
+            constraint=models.UniqueConstraint(fields=("of", "sequence"), name="check_terms_have_an_order"),
         ),
         migrations.AddConstraint(
-            model_name='checkterm',
-            constraint=models.CheckConstraint(condition=models.Q(('sign__in', (-1, 1))), name='check_term_adds_or_takes'),
+            model_name="checkterm",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("sign__in", (-1, 1))), name="check_term_adds_or_takes"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='checkterm',
-            constraint=models.CheckConstraint(condition=models.Q(('over__gt', 0), ('times__gt', 0)), name='check_term_factor_positive'),
+            model_name="checkterm",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("over__gt", 0), ("times__gt", 0)), name="check_term_factor_positive"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='checkterm',
-            constraint=models.CheckConstraint(condition=models.Q(('role', 'link'), models.Q(('role', 'bore'), ('sign', 1)), models.Q(('role', 'shaft'), ('sign', -1)), _connector='OR'), name='a_pair_is_bore_minus_shaft'),
+            model_name="checkterm",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("role", "link"),
+                    models.Q(("role", "bore"), ("sign", 1)),
+                    models.Q(("role", "shaft"), ("sign", -1)),
+                    _connector="OR",
+                ),
+                name="a_pair_is_bore_minus_shaft",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='checkterm',
-            constraint=models.UniqueConstraint(condition=models.Q(('role__in', ('bore', 'shaft'))), fields=('of', 'role'), name='one_bore_and_one_shaft'),
+            model_name="checkterm",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("role__in", ("bore", "shaft"))),
+                fields=("of", "role"),
+                name="one_bore_and_one_shaft",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='candidate',
-            constraint=models.UniqueConstraint(fields=('slot', 'rank'), name='candidates_have_an_order'),
+            model_name="candidate",
+            constraint=models.UniqueConstraint(fields=("slot", "rank"), name="candidates_have_an_order"),
         ),
         migrations.AddConstraint(
-            model_name='candidate',
-            constraint=models.UniqueConstraint(condition=models.Q(('is_default', True)), fields=('slot',), name='one_default_per_slot'),
+            model_name="candidate",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("is_default", True)), fields=("slot",), name="one_default_per_slot"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='candidate',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('category__isnull', True), ('feature__isnull', True)), models.Q(('category__isnull', False), ('is_default', False)), _connector='OR'), name='a_selection_has_a_category_and_is_no_default'),
+            model_name="candidate",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("category__isnull", True), ("feature__isnull", True)),
+                    models.Q(("category__isnull", False), ("is_default", False)),
+                    _connector="OR",
+                ),
+                name="a_selection_has_a_category_and_is_no_default",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='candidate',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('feature__isnull', True), ('hi__isnull', True), ('lo__isnull', True)), models.Q(('feature__isnull', False), ('hi__isnull', False), ('lo__isnull', False), ('lo__lte', models.F('hi'))), _connector='OR'), name='a_selection_by_feature_has_a_band'),
+            model_name="candidate",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("feature__isnull", True), ("hi__isnull", True), ("lo__isnull", True)),
+                    models.Q(
+                        ("feature__isnull", False),
+                        ("hi__isnull", False),
+                        ("lo__isnull", False),
+                        ("lo__lte", models.F("hi")),
+                    ),
+                    _connector="OR",
+                ),
+                name="a_selection_by_feature_has_a_band",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='substitution',
-            constraint=models.UniqueConstraint(fields=('slot', 'standard', 'stand_in'), name='substitution_stated_once'),
+            model_name="substitution",
+            constraint=models.UniqueConstraint(
+                fields=("slot", "standard", "stand_in"), name="substitution_stated_once"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='substitution',
-            constraint=models.CheckConstraint(condition=models.Q(('standard', models.F('stand_in')), _negated=True), name='substitution_not_by_itself'),
+            model_name="substitution",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("standard", models.F("stand_in")), _negated=True),
+                name="substitution_not_by_itself",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='substitution',
-            constraint=models.CheckConstraint(condition=models.Q(('replaces__gt', 0), ('takes__gt', 0)), name='substitution_ratio_positive'),
+            model_name="substitution",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("replaces__gt", 0), ("takes__gt", 0)), name="substitution_ratio_positive"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='templaterevision',
-            constraint=models.UniqueConstraint(fields=('template', 'number'), name='revision_number_once_per_template'),
+            model_name="templaterevision",
+            constraint=models.UniqueConstraint(
+                fields=("template", "number"), name="revision_number_once_per_template"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='templaterevision',
-            constraint=models.UniqueConstraint(condition=models.Q(('state', 'released')), fields=('template',), name='one_released_revision_per_template'),
+            model_name="templaterevision",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("state", "released")),
+                fields=("template",),
+                name="one_released_revision_per_template",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='templaterevision',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('released_at__isnull', True), ('state', 'draft')), models.Q(models.Q(('state', 'draft'), _negated=True), ('released_at__isnull', False)), _connector='OR'), name='released_revision_has_a_time'),
+            model_name="templaterevision",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("released_at__isnull", True), ("state", "draft")),
+                    models.Q(models.Q(("state", "draft"), _negated=True), ("released_at__isnull", False)),
+                    _connector="OR",
+                ),
+                name="released_revision_has_a_time",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='slot',
-            constraint=models.UniqueConstraint(fields=('revision', 'code'), name='slot_code_once_per_revision'),
+            model_name="slot",
+            constraint=models.UniqueConstraint(
+                fields=("revision", "code"), name="slot_code_once_per_revision"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='slot',
-            constraint=models.UniqueConstraint(fields=('revision', 'position'), name='slots_have_an_order'),
+            model_name="slot",
+            constraint=models.UniqueConstraint(fields=("revision", "position"), name="slots_have_an_order"),
         ),
         migrations.AddConstraint(
-            model_name='slot',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='slot_takes_something'),
+            model_name="slot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("quantity__gt", 0)), name="slot_takes_something"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='slot',
-            constraint=models.CheckConstraint(condition=models.Q(('never_reuse', ''), ('reuse_allowed', False), _connector='OR'), name='never_reuse_is_never_allowed'),
+            model_name="slot",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("never_reuse", ""), ("reuse_allowed", False), _connector="OR"),
+                name="never_reuse_is_never_allowed",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='rule',
-            constraint=models.UniqueConstraint(fields=('revision', 'code'), name='rule_code_once_per_revision'),
+            model_name="rule",
+            constraint=models.UniqueConstraint(
+                fields=("revision", "code"), name="rule_code_once_per_revision"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='rule',
-            constraint=models.CheckConstraint(condition=models.Q(('instead__isnull', True), ('kind', 'never'), _connector='OR'), name='only_never_offers_something_instead'),
+            model_name="rule",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("instead__isnull", True), ("kind", "never"), _connector="OR"),
+                name="only_never_offers_something_instead",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fittingstep',
-            constraint=models.UniqueConstraint(fields=('revision', 'sequence'), name='steps_have_an_order'),
+            model_name="fittingstep",
+            constraint=models.UniqueConstraint(fields=("revision", "sequence"), name="steps_have_an_order"),
         ),
         migrations.AddConstraint(
-            model_name='fittingstep',
-            constraint=models.CheckConstraint(condition=models.Q(('torque_nm__isnull', True), models.Q(('torque_source', ''), _negated=True), _connector='OR'), name='torque_has_a_source'),
+            model_name="fittingstep",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("torque_nm__isnull", True),
+                    models.Q(("torque_source", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="torque_has_a_source",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='check',
-            constraint=models.UniqueConstraint(fields=('revision', 'code'), name='check_code_once_per_revision'),
+            model_name="check",
+            constraint=models.UniqueConstraint(
+                fields=("revision", "code"), name="check_code_once_per_revision"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='check',
-            constraint=models.CheckConstraint(condition=models.Q(('at_least__isnull', False), ('at_most__isnull', False), _connector='OR'), name='check_wants_something'),
+            model_name="check",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("at_least__isnull", False), ("at_most__isnull", False), _connector="OR"),
+                name="check_wants_something",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='check',
-            constraint=models.CheckConstraint(condition=models.Q(('at_least__isnull', True), ('at_most__isnull', True), ('at_least__lte', models.F('at_most')), _connector='OR'), name='check_limits_in_order'),
+            model_name="check",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("at_least__isnull", True),
+                    ("at_most__isnull", True),
+                    ("at_least__lte", models.F("at_most")),
+                    _connector="OR",
+                ),
+                name="check_limits_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='check',
-            constraint=models.CheckConstraint(condition=models.Q(('open_slot__isnull', True), ('kind', 'chain'), _connector='OR'), name='only_a_chain_has_an_open_link'),
+            model_name="check",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("open_slot__isnull", True), ("kind", "chain"), _connector="OR"),
+                name="only_a_chain_has_an_open_link",
+            ),
         ),
     ]

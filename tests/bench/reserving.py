@@ -18,7 +18,7 @@ from .table import Row
 
 PARTS = 1000
 LINES = 10
-SECONDS = 6
+SECONDS = 4
 CLIENTS = (1, 4, 16)
 
 # The rows that a hold changes: ten stock rows locked in part order, ten updated in one statement, one

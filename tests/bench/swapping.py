@@ -12,7 +12,7 @@ from .serving import Client, served
 from .table import Row, timings
 
 BUDGET_MS = 50.0
-ROUNDS = 15
+ROUNDS = 3
 
 
 def run() -> list[Row]:

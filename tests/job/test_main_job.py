@@ -58,6 +58,7 @@ def stock() -> dict[str, tuple[int, int, int]]:
 def test_from_the_telephone_to_the_parcel(
     demo: date, clerk: Clerk, settings: Any, open_kit: OpenKit, quote_kits: QuoteKits
 ) -> None:
+    # Long because it is the one story that a newcomer reads from top to bottom.
     files = scenario.read()
     settings.SHOP_TAX_PERCENT = Decimal("23")
     counter, floor = clerk("counter"), clerk("floor")
