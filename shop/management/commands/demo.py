@@ -10,6 +10,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connections
 
+from inventory.tasks import raise_alerts
 from shop.demo.people import SIGN_INS, make_people
 
 _HOST = "127.0.0.1"
@@ -29,6 +30,7 @@ class Command(BaseCommand):
         _require_free(port)
         call_command("migrate", verbosity=0, interactive=False)
         call_command("load_demo", stdout=self.stdout)
+        raise_alerts()  # No beat runs here, and the buying desk should find its morning's work.
         make_people()
         settings.STATIC_ROOT.mkdir(exist_ok=True)  # Missing, it is warned about by every worker.
         self._say_where(port)
