@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 
 from inventory.acting import ActError
-from inventory.models import Category, Maker, Part, Supplier
+from inventory.models import Category, Maker, Part, Place, Supplier
 from kits import admin_rows as rows
 from kits import forms, models, releasing, revising
 from kits.admin_rows import DRAFT, is_open, revision_of
@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     _Admin = admin.ModelAdmin[Any]
 else:
     _Admin = admin.ModelAdmin
+
+admin.site.site_header = admin.site.site_title = "Shimwright: the catalogue desk"
+admin.site.index_title = "Engines, parts and kit templates"
 
 READ_ONLY = (
     "This belongs to a revision that was released. It never changes, because kits and quotes refer to it: "
@@ -99,6 +102,9 @@ class PartAdmin(_Admin):
 admin.site.register(Maker, list_display=("code", "name"))
 admin.site.register(Category, list_display=("code", "name"))
 admin.site.register(Supplier, list_display=("code", "name", "lead_days"))
+admin.site.register(
+    Place, list_display=("code", "kind", "hall", "aisle", "bay", "level"), list_filter=("kind", "hall")
+)
 
 
 @admin.register(models.ShopWork)

@@ -63,6 +63,13 @@ def test_every_list_and_every_empty_form_opens(desk: Client, draft: Conversion, 
     assert desk.get(reverse(f"admin:kits_{path}_add")).status_code == 200
 
 
+@pytest.mark.parametrize("path", ["part", "maker", "category", "supplier", "place"])
+def test_what_the_store_room_is_made_of_is_kept_here_too(desk: Client, path: str) -> None:
+    shown = desk.get(reverse(f"admin:inventory_{path}_changelist"))
+    assert "the catalogue desk" in shown.content.decode()
+    assert desk.get(reverse(f"admin:inventory_{path}_add")).status_code == 200
+
+
 def run(desk: Client, action: str, revision: TemplateRevision) -> list[str]:
     answer = desk.post(
         reverse("admin:kits_templaterevision_changelist"),
