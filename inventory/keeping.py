@@ -105,13 +105,20 @@ def _counted(reservation: Reservation) -> str:
 def change_kept(
     stocks: Mapping[int, Stock], quantities: Mapping[int, int], *, held: int = 0, committed: int = 0
 ) -> None:
-    """Add `quantities` times `held` and `committed` (1, 0 or -1) to the locked rows, in one statement."""
-    changed = [stocks[part_id] for part_id in sorted(quantities)]
-    for stock in changed:
-        stock.held += held * quantities[stock.part_id]
-        stock.committed += committed * quantities[stock.part_id]
-    if changed:
-        Stock.objects.bulk_update(changed, ["held", "committed"])
+    """Add `quantities` times `held` and `committed` (1, 0 or -1) to the locked rows.
+
+    One statement for each quantity that occurs, a kit's are few: one for all would need a case for
+    every row, which takes longer to write down than to run.
+    """
+    alike: dict[int, list[int]] = {}
+    for part_id, quantity in sorted(quantities.items()):
+        stocks[part_id].held += held * quantity
+        stocks[part_id].committed += committed * quantity
+        alike.setdefault(quantity, []).append(part_id)
+    for quantity, part_ids in alike.items():
+        Stock.objects.filter(pk__in=part_ids).update(
+            held=F("held") + held * quantity, committed=F("committed") + committed * quantity
+        )
 
 
 def kept_from_stock(reservation: Reservation) -> dict[int, int]:
