@@ -39,7 +39,8 @@ class Stock(viewsets.GenericViewSet[Part]):
     def retrieve(self, _request: Request, **_: Any) -> Response:
         """One part's figures, with what lies in which place."""
         part = self.get_object()
-        balances = Balance.objects.filter(part=part, quantity__gt=0).select_related("place", "lot")
+        lying = Balance.objects.filter(part=part, quantity__gt=0).select_related("place", "lot")
+        balances = lying.order_by("place__code", "lot__code", "pk")
         figures = replace(stock_of([part], timezone.now())[0], balances=list(balances))
         return Response(shapes.StockDetailSerializer(figures).data)
 
