@@ -7,6 +7,7 @@ page again, with the message on top and everything that was typed still in its f
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
@@ -36,7 +37,7 @@ class SeeOther(HttpResponseRedirect):
     status_code = 303
 
 
-class DeskPage(View):
+class DeskPage(View, ABC):
     """A page of a desk. Subclasses give `template_name`, `sheet`, `context` and `do_...` methods."""
 
     template_name: ClassVar[str]
@@ -69,8 +70,9 @@ class DeskPage(View):
         assert isinstance(self.request.user, User)
         return self.request.user
 
+    @abstractmethod
     def sheet(self) -> Sheet:
-        raise NotImplementedError
+        """The name and number for the title block."""
 
     def context(self) -> dict[str, Any]:
         return {}
