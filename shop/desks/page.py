@@ -37,12 +37,10 @@ class SeeOther(HttpResponseRedirect):
     status_code = 303
 
 
-class DeskPage(View, ABC):
-    """A page of a desk. Subclasses give `template_name`, `sheet`, `context` and `do_...` methods."""
+class DeskView(View):
+    """What only a clerk may see: whoever has not signed in is asked to, and a closed desk says so."""
 
-    template_name: ClassVar[str]
-    rights: tuple[str, ...] = ()  # any one of them opens the page
-    acts: ClassVar[tuple[str, ...]] = ()
+    rights: tuple[str, ...] = ()  # any one of them opens it
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         if not request.user.is_authenticated:
@@ -50,6 +48,19 @@ class DeskPage(View, ABC):
         if self.rights and not any(request.user.has_perm(right) for right in self.rights):
             return closed_desk(request)
         return super().dispatch(request, *args, **kwargs)
+
+    @property
+    def user(self) -> User:
+        """Whoever acts; `dispatch` has let nobody else in."""
+        assert isinstance(self.request.user, User)
+        return self.request.user
+
+
+class DeskPage(DeskView, ABC):
+    """A page of a desk. Subclasses give `template_name`, `sheet`, `context` and `do_...` methods."""
+
+    template_name: ClassVar[str]
+    acts: ClassVar[tuple[str, ...]] = ()
 
     def get(self, request: HttpRequest, **_: Any) -> HttpResponse:
         return self.page(request, typed=request.GET)
@@ -63,12 +74,6 @@ class DeskPage(View, ABC):
         except ActError as refusal:
             return self.page(request, typed=request.POST, refusal=refusal)
         return SeeOther(going_to)
-
-    @property
-    def user(self) -> User:
-        """Whoever acts; `dispatch` has let nobody else in."""
-        assert isinstance(self.request.user, User)
-        return self.request.user
 
     @abstractmethod
     def sheet(self) -> Sheet:

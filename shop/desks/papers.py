@@ -7,7 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 
 from inventory.models import Walk
-from shop.desks.page import DeskPage, closed_desk
+from shop.desks.page import DeskView, closed_desk
 from shop.desks.rights import PICK, SELL
 from shop.documents import render as render_paper
 from shop.models import Parcel, Quote, QuoteKit
@@ -21,7 +21,7 @@ PAPERS: dict[str, tuple[type[Model], tuple[str, ...]]] = {
 }
 
 
-class Paper(DeskPage):
+class Paper(DeskView):
     def get(self, request: HttpRequest, **kwargs: object) -> HttpResponse:
         name = str(kwargs["name"])
         if name not in PAPERS:

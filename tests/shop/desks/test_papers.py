@@ -23,3 +23,8 @@ def test_prices_are_not_for_the_floor(at: At, small_shop: SmallShop) -> None:
 def test_a_paper_that_does_not_exist_is_not_found(at: At, small_shop: SmallShop) -> None:
     assert at("counter").get(reverse("paper", args=["waybill", 1])).status_code == 404
     assert at("counter").get(reverse("paper", args=["quote-sheet", 1])).status_code == 404
+
+
+def test_a_paper_has_no_buttons(at: At, small_shop: SmallShop) -> None:
+    paper = reverse("paper", args=["quote-sheet", small_shop.quote().pk])
+    assert at("counter").post(paper, {"do": "hold"}).status_code == 405
