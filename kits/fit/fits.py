@@ -16,7 +16,7 @@ Kind = Literal["clearance", "transition", "interference"]
 def limits(size: Length, tolerance_class: str) -> Band:
     """Limit deviations from the nominal size by ISO 286-1/-2: holes 'A..ZC', shafts 'a..zc'.
 
-    Sizes above 0 up to 500 mm, grades 01 and 0 to 18. Classes that the standard does not give at
+    Sizes above 0 up to 3150 mm, grades 01 and 0 to 18. Classes that the standard does not give at
     that size are a FitError. An inch size is read in the metric table, as 286 has no other.
     """
     lower, upper = deviation_units(size, tolerance_class)

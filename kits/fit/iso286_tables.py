@@ -1,5 +1,7 @@
 """The tables of ISO 286-1 that limits are worked out from, in micrometres, sizes up to 500 mm.
 
+Above that see kits/fit/iso286_large.py.
+
 The figures stand here as the standard tabulates them, because its own rounding cannot be had from
 its formulas. They were entered from memory and then held against independent reproductions of the
 tables (see tests/published/test_fit_limits.py); the text of the standard itself was not seen.
@@ -16,10 +18,10 @@ from typing import Final
 Row = tuple[Fraction | None, ...]
 
 
-def _rows(text: str) -> dict[str, Row]:
+def rows(text: str) -> dict[str, Row]:
     """One row a line: a name and its values."""
-    rows = (line.split() for line in text.strip().splitlines())
-    return {name: tuple(None if v == "-" else Fraction(v) for v in values) for name, *values in rows}
+    lines = (line.split() for line in text.strip().splitlines())
+    return {name: tuple(None if v == "-" else Fraction(v) for v in values) for name, *values in lines}
 
 
 MAIN_ENDS_MM: Final = (3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500)
@@ -30,7 +32,7 @@ FINE_ENDS_MM: Final = (
 )
 
 # Standard tolerances IT01 to IT18, by MAIN_ENDS_MM.
-TOLERANCES: Final = _rows("""
+TOLERANCES: Final = rows("""
     01  0.3  0.4  0.4  0.5  0.6  0.6  0.8    1  1.2    2  2.5    3    4
     0   0.5  0.6  0.6  0.8    1    1  1.2  1.5    2    3    4    5    6
     1   0.8    1    1  1.2  1.5  1.5    2  2.5  3.5  4.5    6    7    8
@@ -56,7 +58,7 @@ TOLERANCES: Final = _rows("""
 # How far below nominal the shafts a to h begin (-es), by MAIN_ENDS_MM. Holes A to H mirror them.
 # cd, ef and fg above 10 mm came with the edition of 2010. For ef from 18 to 30 mm a reproduction has
 # -25 for the shaft but +28 for the hole; 28 is what the mean of e and f gives, and what stands here.
-BELOW: Final = _rows("""
+BELOW: Final = rows("""
     cd  34  46  56  70  85 100   -   -   -   -   -   -   -
     d   20  30  40  50  65  80 100 120 145 170 190 210 230
     e   14  20  25  32  40  50  60  72  85 100 110 125 135
@@ -68,14 +70,14 @@ BELOW: Final = _rows("""
 """)
 
 # The same for the letters with finer steps, by FINE_ENDS_MM.
-BELOW_FINE: Final = _rows("""
+BELOW_FINE: Final = rows("""
 a 270 270 280 290 290 300 300 310 320 340 360 380 410 460 520 580 660 740 820 920 1050 1200 1350 1500 1650
 b 140 140 150 150 150 160 160 170 180 190 200 220 240 260 280 310 340 380 420 480  540  600  680  760  840
 c  60  70  80  95  95 110 110 120 130 140 150 170 180 200 210 230 240 260 280 300  330  360  400  440  480
 """)
 
 # How far above nominal the shafts k to p begin (ei), by MAIN_ENDS_MM; k has this only in IT4 to IT7.
-ABOVE: Final = _rows("""
+ABOVE: Final = rows("""
     k  0  1  1  1  2  2  2  3  3  4  4  4  5
     m  2  4  6  7  8  9 11 13 15 17 20 21 23
     n  4  8 10 12 15 17 20 23 27 31 34 37 40
@@ -83,7 +85,7 @@ ABOVE: Final = _rows("""
 """)
 
 # The same for r to zc, by FINE_ENDS_MM.
-ABOVE_FINE: Final = _rows("""
+ABOVE_FINE: Final = rows("""
 r  10 15 19  23  23  28  28  34  34  41  43  51  54  63  65  68   77   80   84   94   98  108  114  126  132
 s  14 19 23  28  28  35  35  43  43  53  59  71  79  92 100 108  122  130  140  158  170  190  208  232  252
 t   -  -  -   -   -   -  41  48  54  66  75  91 104 122 134 146  166  180  196  218  240  268  294  330  360
@@ -98,7 +100,7 @@ zc 60 80 97 130 150 188 218 274 325 405 480 585 690 800 900 1000 1150 1250 1350 
 """)
 
 # The one-sided letters about nominal, by class and MAIN_ENDS_MM: ei of shafts j, ES of holes J.
-ABOUT: Final = _rows("""
+ABOUT: Final = rows("""
     j5 -2 -2 -2 -3 -4  -5  -7  -9 -11 -13 -16 -18 -20
     j6 -2 -2 -2 -3 -4  -5  -7  -9 -11 -13 -16 -18 -20
     j7 -4 -4 -5 -6 -8 -10 -12 -15 -18 -21 -26 -28 -32

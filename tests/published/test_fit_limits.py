@@ -8,6 +8,8 @@ a band not as wide as its grade; and 650 values of the repository WaldekS710/iso
 """
 
 from collections.abc import Callable
+from fractions import Fraction
+from itertools import pairwise, product
 from math import sqrt
 
 import pressfit  # type: ignore[import-untyped]  # ships no types
@@ -64,19 +66,48 @@ def test_a_size_belongs_to_the_range_that_ends_with_it() -> None:
     assert limits(Length.parse("80.5 mm"), "s6") == um(71, 93)
 
 
-@pytest.mark.parametrize("letter", pressfit.SHAFT_LETTERS)
-def test_limits_agree_with_pressfit_over_its_whole_range(letter: str) -> None:
-    """The PyPI library pressfit 0.1.0: H and c d e f g h js k m n p s u, IT5 to IT11, up to 500 mm.
+PRESSFIT_LETTERS = ["c", "d", "e", "f", "g", "h", "js", "k", "m", "n", "p", "s", "u"]
+PRESSFIT_GRADES = [5, 6, 7, 8, 9, 10, 11]
 
-    At the end of every range and 1 mm below it.
+
+def test_the_range_of_pressfit_is_the_one_compared() -> None:
+    """pressfit 0.1.0: holes H and these shafts, IT5 to IT11, above 0 up to 500 mm, nothing else."""
+    assert (pressfit.SHAFT_LETTERS, pressfit.GRADES) == (PRESSFIT_LETTERS, PRESSFIT_GRADES)
+    for beyond in ("25 H4/h5", "25 H7/h12", "25 H7/r6"):
+        with pytest.raises(NotImplementedError, match="scope"):
+            pressfit.fit(beyond)
+    for unread in ("25 P7/h6", "500.01 H7/h6"):
+        with pytest.raises(ValueError, match=r"hole-basis|size must be"):
+            pressfit.fit(unread)
+
+
+@pytest.mark.parametrize("letter", PRESSFIT_LETTERS)
+def test_limits_agree_with_pressfit_over_its_whole_range(letter: str) -> None:
+    """The PyPI library pressfit 0.1.0, every class of its range, with no disagreement.
+
+    At the end of every range of sizes, 0.01 mm above it and midway to the next; and at 0.5 mm.
     """
     ends = sorted({*MAIN_ENDS_MM, *FINE_ENDS_MM})
-    for grade in pressfit.GRADES:
-        for size in (Length.from_mm(end) + step for end in ends for step in (Length(0), Length.from_mm(-1))):
+    hundredths = {50, *(100 * end for end in ends), *(100 * end + 1 for end in ends[:-1])}
+    hundredths |= {50 * (low + high) for low, high in pairwise(ends)}
+    for size in (Length.from_mm(Fraction(count, 100)) for count in sorted(hundredths)):
+        for grade in PRESSFIT_GRADES:
             theirs = pressfit.fit(f"H{grade}/{letter}{grade}", float(size.mm))
             hole, shaft = limits(size, f"H{grade}"), limits(size, f"{letter}{grade}")
             assert (hole.lo.units, hole.hi.units) == (theirs.hole_ei_um * 100, theirs.hole_es_um * 100)
             assert (shaft.lo.units, shaft.hi.units) == (theirs.shaft_ei_um * 100, theirs.shaft_es_um * 100)
+
+
+@pytest.mark.parametrize("letter", PRESSFIT_LETTERS)
+def test_pairs_agree_with_pressfit_for_every_two_grades(letter: str) -> None:
+    """The same library: clearance and kind of every H and shaft grade together, once in each range."""
+    for size in (Length.from_mm(end) for end in sorted({*MAIN_ENDS_MM, *FINE_ENDS_MM})):
+        for hole, shaft in product(PRESSFIT_GRADES, repeat=2):
+            theirs = pressfit.fit(f"H{hole}/{letter}{shaft}", float(size.mm))
+            ours = pair(limits(size, f"H{hole}") + size, limits(size, f"{letter}{shaft}") + size)
+            tight, free = theirs.clearance_um
+            assert (ours.clearance.lo.units, ours.clearance.hi.units) == (tight * 100, free * 100)
+            assert ours.kind == theirs.kind
 
 
 def middle_mm(end: int, ends: tuple[int, ...]) -> float:

@@ -7,6 +7,7 @@ from kits.fit.iso286 import LETTERS
 
 MM = 100_000
 sizes = st.integers(MM + 1, 500 * MM).map(Length)
+large_sizes = st.integers(500 * MM + 1, 3150 * MM).map(Length)
 grades = st.sampled_from(["01", *map(str, range(19))])
 
 
@@ -18,6 +19,13 @@ def test_a_hole_mirrors_the_shaft_of_its_letter(size: Length, letter: str, grade
 @given(sizes, st.sampled_from(["c", "f", "h", "js", "k", "p", "s", "zc"]), grades)
 def test_a_band_is_as_wide_as_its_grade_for_every_letter(size: Length, letter: str, grade: str) -> None:
     assert limits(size, letter + grade).width == limits(size, f"h{grade}").width
+
+
+@given(large_sizes, st.sampled_from([*"defghkmnprstu", "js"]), st.integers(1, 8))
+def test_above_500_mm_every_hole_mirrors_its_shaft(size: Length, letter: str, grade: int) -> None:
+    shaft = limits(size, f"{letter}{grade}")
+    assert limits(size, f"{letter.upper()}{grade}") == -shaft
+    assert shaft.width == limits(size, f"h{grade}").width
 
 
 @given(sizes, st.sampled_from(["m", "n", "p", "r", "s", "u", "x", "z", "za", "zb", "zc"]), st.integers(3, 7))
@@ -67,6 +75,14 @@ def test_letters_grow_in_order_and_grades_widen(size: Length, letter: str) -> No
         ("25 mm", "h01", (-0.6, 0)),
         ("500 mm", "zc18", (2600, 12300)),
         ("8 mm", "CD9", (56, 92)),
+        ("600 mm", "H7", (0, 70)),
+        ("600 mm", "k9", (0, 175)),
+        ("600 mm", "K7", (-70, 0)),
+        ("600 mm", "M7", (-96, -26)),
+        ("600 mm", "N9", (-219, -44)),
+        ("600 mm", "P7", (-148, -78)),
+        ("600 mm", "js5", (-16, 16)),
+        ("3150 mm", "u18", (3200, 36200)),
     ],
 )
 def test_special_rules_of_the_standard(size: str, cls: str, um: tuple[float, float]) -> None:
@@ -80,12 +96,20 @@ def test_a_size_on_the_edge_belongs_to_the_range_below() -> None:
     assert limits(edge + Length(1), "H7").width == Length.parse("30 um")
 
 
+def test_the_tables_up_to_500_mm_and_above_join_without_a_hole() -> None:
+    edge = Length.parse("500 mm")
+    assert limits(edge, "H7").width == Length.parse("63 um")
+    assert limits(edge + Length(1), "H7").width == Length.parse("70 um")
+    assert limits(edge, "P7").hi == Length.parse("-45 um")  # raised by Delta
+    assert limits(edge + Length(1), "P7").hi == Length.parse("-78 um")  # plain
+
+
 @pytest.mark.parametrize(
     ("size", "cls", "advice"),
     [
-        ("0 mm", "H7", "above 0 up to 500 mm"),
-        ("-1 mm", "H7", "above 0 up to 500 mm"),
-        ("500.00001 mm", "H7", "above 0 up to 500 mm"),
+        ("0 mm", "H7", "above 0 up to 3150 mm"),
+        ("-1 mm", "H7", "above 0 up to 3150 mm"),
+        ("3150.00001 mm", "H7", "above 0 up to 3150 mm"),
         ("25 mm", "H", "not a tolerance class"),
         ("25 mm", "7H", "not a tolerance class"),
         ("25 mm", "Js7", "not a tolerance class"),
@@ -99,6 +123,12 @@ def test_a_size_on_the_edge_belongs_to_the_range_below() -> None:
         ("25 mm", "K9", "only up to 3 mm"),
         ("25 mm", "P2", "finer than IT3"),
         ("25 mm", "P01", "finer than IT3"),
+        ("600 mm", "h01", "no IT01 .* choose a coarser grade"),
+        ("600 mm", "H0", "no IT0 .* choose a coarser grade"),
+        ("600 mm", "c11", "no c for .* choose a neighbouring letter"),
+        ("600 mm", "j6", "no j6 for .* choose a neighbouring letter"),
+        ("600 mm", "x8", "no x for .* choose a neighbouring letter"),
+        ("600 mm", "K9", "only up to 3 mm"),
         ("1 mm", "a11", "up to 1 mm"),
         ("1 mm", "h14", "up to 1 mm"),
         ("1 mm", "N9", "up to 1 mm"),
