@@ -12,14 +12,15 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
 
-from kits.fit import Band, Wanted, Work
+from kits.fit import Amount, Band, Wanted, Work
 
+Valued = Band | Amount | str | None
 PARTS, OWN, REUSED, LEFT_OUT = "parts", "own", "reused", "left out"
 
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A feature of a part, an engine or a customer's own part; `band` is None unless a known length.
+    """A feature of a part, an engine or a customer's own part; `value` is None where it is unknown.
 
     `lo` and `hi` are the stored whole numbers, of lengths, counts and ratings alike.
     """
@@ -27,8 +28,13 @@ class Value:
     name: str
     lo: int | None
     hi: int | None
-    band: Band | None
+    value: Valued
     source: str
+
+    @property
+    def band(self) -> Band | None:
+        """The band of a length; None where it is unknown or not a length."""
+        return self.value if isinstance(self.value, Band) else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +127,8 @@ class CheckRead:
     code: str
     kind: str
     name: str
-    wanted: Wanted
+    wanted: Wanted | None
+    settings: tuple[tuple[str, str], ...]
     open_slot_id: int | None
     caution: str
     terms: tuple[TermRead, ...]

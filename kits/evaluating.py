@@ -7,21 +7,22 @@ call to call, by value: a swap asks anew only what was never asked before.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
 from kits.choices import Choice, choices_for
 from kits.conversion import EMPTY, PARTS, CheckRead, Conversion, Filling, Fills, TermRead
-from kits.fit import Band, Finding, FitError, Term, Verdict, Wanted, judge, size_for
+from kits.fit import Band, Finding, FitError, Question, Term, Verdict, Wanted, ask, kind_of, size_for
 from kits.terms import of_parts, plain, term_for
 
 KEPT = 4096
+Found = tuple[Finding, ...]  # of one check, which may ask more than one thing
 
 
 @dataclass(frozen=True, eq=False)
-class _Asked:
+class _Keyed:
     """A term, and a short key of all its values: hashing whole terms costs as much as judging them."""
 
     term: Term
@@ -29,19 +30,16 @@ class _Asked:
 
 
 @dataclass(frozen=True)
-class _Question:
-    """What judging depends on, told apart by its key."""
+class _Asked:
+    """A question, told apart by a short key of all that judging depends on."""
 
     key: tuple[Any, ...]
-    terms: tuple[Term, ...] = field(compare=False)
-    wanted: Wanted = field(compare=False)
-    code: str = field(compare=False)
-    title: str = field(compare=False)
+    question: Question = field(compare=False)
 
 
 @lru_cache(KEPT)
-def _judged(question: _Question) -> Finding:
-    return judge(question.code, question.title, question.terms, question.wanted)
+def _answered(asked: _Asked) -> Found:
+    return ask(asked.question)
 
 
 class Evaluator:
@@ -49,66 +47,66 @@ class Evaluator:
 
     def __init__(self, conversion: Conversion) -> None:
         self.conversion = conversion
-        self._found: dict[tuple[int, tuple[Filling, ...]], Finding | None] = {}
-        self._terms: dict[tuple[int, int, Filling], _Asked | None] = {}
+        self._found: dict[tuple[int, tuple[Filling, ...]], Found] = {}
+        self._terms: dict[tuple[int, int, Filling], _Keyed | None] = {}
         self._choices: dict[int, Mapping[str, Choice]] = {}
         self._having: dict[tuple[int, Band], list[str]] = {}
 
-    def findings(self, fills: Fills) -> tuple[Finding, ...]:
+    def findings(self, fills: Fills) -> Found:
         """Of every check that applies to these fills, in the order of the checks."""
-        return _there(self.finding(check, fills) for check in self.conversion.checks)
+        return tuple(f for check in self.conversion.checks for f in self.of_check(check, fills))
 
-    def findings_after(
-        self, slot_id: int, fills: Fills, before: Sequence[Finding | None]
-    ) -> tuple[Finding, ...]:
-        """The findings once `slot_id` is filled otherwise; `before` has one per check, in their order."""
+    def findings_after(self, slot_id: int, fills: Fills, before: Sequence[Found]) -> Found:
+        """The findings once `slot_id` is filled otherwise; `before` has those of each check, in order."""
         pairs = zip(self.conversion.checks, before, strict=True)
-        return _there(
-            self.finding(check, fills) if slot_id in check.slot_ids else known for check, known in pairs
+        return tuple(
+            finding
+            for check, known in pairs
+            for finding in (self.of_check(check, fills) if slot_id in check.slot_ids else known)
         )
 
-    def finding(self, check: CheckRead, fills: Fills) -> Finding | None:
-        """None where the check does not apply: a pair of which one is left out, or no term at all."""
+    def of_check(self, check: CheckRead, fills: Fills) -> Found:
+        """Empty where the check does not apply: a pair of which one is left out, or no term at all."""
         key = (check.id, tuple(fills.get(slot_id, EMPTY) for slot_id in check.slot_ids))
         if key not in self._found:
             self._found[key] = self._judge(check, fills)
         return self._found[key]
 
-    def _judge(self, check: CheckRead, fills: Fills) -> Finding | None:
-        asked = [self._asked(check, index, fills) for index in range(len(check.terms))]
-        there = [one for one in asked if one is not None]
-        if not there or (check.kind == "pair" and len(there) < len(asked)):
-            return None
-        question = _Question(
-            key=(check.code, check.name, _limits(check.wanted), *(one.key for one in there)),
-            terms=tuple(one.term for one in there),
-            wanted=check.wanted,
-            code=check.code,
-            title=check.name,
+    def _judge(self, check: CheckRead, fills: Fills) -> Found:
+        terms = [self._term(check, index, fills) for index in range(len(check.terms))]
+        there = [one for one in terms if one is not None]
+        said = (check.kind, check.code, check.name, check.settings, _limits(check.wanted))
+        question = Question(
+            kind_of(check.kind),
+            check.code,
+            check.name,
+            tuple(one.term for one in there),
+            check.wanted,
+            check.settings,
         )
-        finding = _judged(question)
-        if check.open_slot_id is None or finding.verdict is Verdict.GOES_TOGETHER:
-            return finding
+        found = _answered(_Asked((*said, *(one.key for one in there)), question))
+        if check.open_slot_id is None or all(f.verdict is Verdict.GOES_TOGETHER for f in found):
+            return found
         advice = self._size_advice(check, fills)
-        return replace(finding, reason=f"{finding.reason} {advice}") if advice else finding
+        return tuple(replace(f, reason=f"{f.reason} {advice}") for f in found) if advice else found
 
-    def _asked(self, check: CheckRead, index: int, fills: Fills) -> _Asked | None:
+    def _term(self, check: CheckRead, index: int, fills: Fills) -> _Keyed | None:
         """The term of a check under these fills, made once for each filling of its slot."""
         read = check.terms[index]
         key = (check.id, index, EMPTY if read.slot_id is None else fills.get(read.slot_id, EMPTY))
         if key not in self._terms:
             term = term_for(self.conversion, read, fills)
-            self._terms[key] = None if term is None else _Asked(term, _key(term))
+            self._terms[key] = None if term is None else _Keyed(term, _key(term))
         return self._terms[key]
 
     def _size_advice(self, check: CheckRead, fills: Fills) -> str:
         """Which size the open slot needs, and which candidates have it; '' while that is unknown."""
         open_terms = [term for term in check.terms if term.slot_id == check.open_slot_id]
-        if len(open_terms) != 1 or check.open_slot_id is None:
+        if len(open_terms) != 1 or check.open_slot_id is None or check.wanted is None:
             return ""
         slot, term = self.conversion.slot_by_id[check.open_slot_id], open_terms[0]
         asked = [
-            self._asked(check, index, fills)
+            self._term(check, index, fills)
             for index, other in enumerate(check.terms)
             if other.slot_id != check.open_slot_id
         ]
@@ -140,19 +138,16 @@ class Evaluator:
         return self._having[term.slot_id, size]
 
 
-def _there(findings: Iterable[Finding | None]) -> tuple[Finding, ...]:
-    return tuple(finding for finding in findings if finding is not None)
-
-
-def _limits(wanted: Wanted) -> tuple[int | None, int | None]:
-    least, most = wanted.at_least, wanted.at_most
+def _limits(wanted: Wanted | None) -> tuple[int | None, int | None]:
+    least, most = (wanted.at_least, wanted.at_most) if wanted else (None, None)
     return None if least is None else least.units, None if most is None else most.units
 
 
 def _key(term: Term) -> tuple[Any, ...]:
     """Every value of a term, flat."""
     measured = term.measured
-    ends = None if measured.band is None else (measured.band.lo.units, measured.band.hi.units)
+    band = measured.band
+    ends = measured.value if band is None else (band.lo.units, band.hi.units)
     return (
         term.sign,
         measured.owner,

@@ -189,7 +189,7 @@ def _torque(step: FittingStep) -> str:
 
 
 def _cautions(conversion: Conversion, fills: Fills, judgement: Judgement) -> tuple[str, ...]:
-    applied = {finding.code for finding in judgement.findings}
+    applied = {finding.check for finding in judgement.findings}
     said: Iterable[str] = (
         *STANDARD_CAUTIONS,
         *(check.caution for check in conversion.checks if check.caution and check.code in applied),

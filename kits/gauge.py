@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from kits.fit import Band, Finding, Length, Verdict
+from kits.fit import Band, Finding, Length, Verdict, Wanted
 from kits.strokes import MUTED, WIDTH, Y, box, line, path, text, text_near, wrapped
 
 LEFT, RIGHT = 28, WIDTH - 28
@@ -29,7 +29,9 @@ def gauge(finding: Finding, y: Y, stacks: Fraction, hatch: str) -> list[str]:
     `stacks` is the scale of the stacks above it, in pixels per unit, to say how much this is magnified;
     `hatch` fills where the result must not lie.
     """
-    scale = _scale(finding)
+    if finding.wanted is None:
+        return _figures(finding, y) + _verdict(finding.verdict, y)
+    scale = _scale(finding, finding.wanted)
     least, most = finding.wanted.at_least, finding.wanted.at_most
     drawn = [text(12, y.take(16), _heading(scale, stacks), MUTED)]
     if least is not None:
@@ -45,9 +47,15 @@ def gauge(finding: Finding, y: Y, stacks: Fraction, hatch: str) -> list[str]:
     return drawn + _verdict(finding.verdict, y)
 
 
-def _scale(finding: Finding) -> _Scale:
+def _figures(finding: Finding, y: Y) -> list[str]:
+    """What was compared, line by line, where that is no length."""
+    said = [f"{figure.name}: {figure.value}" for figure in finding.figures]
+    return [text(12, y.take(15), row, "small") for words in said for row in wrapped(words, 54)]
+
+
+def _scale(finding: Finding, wanted: Wanted) -> _Scale:
     """Room for the limits and the result, with a margin of a fifth on either side."""
-    ends = [end for end in (finding.wanted.at_least, finding.wanted.at_most) if end is not None]
+    ends = [end for end in (wanted.at_least, wanted.at_most) if end is not None]
     if finding.result is not None:
         ends += [finding.result.lo, finding.result.hi]
     lo, hi = min(ends).units, max(ends).units

@@ -103,8 +103,8 @@ class _WhatIf:
     def __init__(self, conversion: Conversion, fills: Fills) -> None:
         self.conversion, self.fills = conversion, fills
         self.evaluator = Evaluator(conversion)
-        self.before = [self.evaluator.finding(check, fills) for check in conversion.checks]
-        self.now = settle([finding for finding in self.before if finding is not None])
+        self.before = [self.evaluator.of_check(check, fills) for check in conversion.checks]
+        self.now = settle([finding for found in self.before for finding in found])
         self.said_now = set(map(_said, self.now.findings))
         self.checks = {check.code: frozenset(check.slot_ids) for check in conversion.checks}
 
@@ -136,7 +136,7 @@ class _WhatIf:
         findings = [
             finding
             for finding in then.findings
-            if slot.id in self.checks[finding.code] or _said(finding) not in self.said_now
+            if slot.id in self.checks[finding.check] or _said(finding) not in self.said_now
         ]
         fired = (
             rule_finding(self.conversion, rule, fills)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from decimal import Decimal
 from fractions import Fraction
 
 from django.db.models import Q
@@ -26,8 +27,9 @@ from kits.conversion import (
     SubstitutionRead,
     TermRead,
     Value,
+    Valued,
 )
-from kits.fit import Band, Length, Wanted, Work
+from kits.fit import Amount, Band, Length, Wanted, Work
 from kits.models import (
     Candidate,
     CandidatePart,
@@ -103,14 +105,25 @@ def read_conversion(
 
 def _value(feature: Feature, said: str = "") -> Value:
     """A stored feature as read."""
-    return _valued(feature.kind, feature.lo, feature.hi, feature.source, said)
+    return _valued(feature.kind, feature.lo, feature.hi, feature.text, feature.source, said)
 
 
-def _valued(kind: FeatureKind, lo: int | None, hi: int | None, source: str, said: str = "") -> Value:
-    """No band unless it is a length of a known source."""
-    known = source != Feature.Source.UNKNOWN and kind.quantity == FeatureKind.Quantity.LENGTH
-    band = Band(Length(lo), Length(hi)) if known and lo is not None and hi is not None else None
-    return Value(kind.name, lo, hi, band, said or _SOURCES[source])
+def _valued(
+    kind: FeatureKind, lo: int | None, hi: int | None, text: str, source: str, said: str = ""
+) -> Value:
+    """A length as a band, a count or rating as an amount, a designation as text; None where unknown."""
+    value: Valued = None
+    if source == Feature.Source.UNKNOWN:
+        pass
+    elif kind.quantity == FeatureKind.Quantity.TEXT:
+        value = text or None
+    elif lo is not None and hi is not None:
+        if kind.quantity == FeatureKind.Quantity.LENGTH:
+            value = Band(Length(lo), Length(hi))
+        else:
+            per_unit = 1000 if kind.quantity == FeatureKind.Quantity.RATING else 1
+            value = Amount(Decimal(lo) / per_unit, Decimal(hi) / per_unit, kind.unit)
+    return Value(kind.name, lo, hi, value, said or _SOURCES[source])
 
 
 def _read_slots(revision: TemplateRevision, engine: Engine) -> tuple[SlotRead, ...]:
@@ -163,10 +176,10 @@ def _read_parts(part_ids: set[int], category_ids: set[int]) -> dict[int, PartRea
     kinds = {kind.pk: kind for kind in FeatureKind.objects.order_by()}
     values: dict[int, dict[int, Value]] = defaultdict(dict)
     of_these = PartFeature.objects.filter(Q(part__in=part_ids) | Q(part__category__in=category_ids))
-    for part_id, kind_id, lo, hi, source in of_these.order_by().values_list(
-        "part_id", "kind_id", "lo", "hi", "source"
+    for part_id, kind_id, lo, hi, text, source in of_these.order_by().values_list(
+        "part_id", "kind_id", "lo", "hi", "text", "source"
     ):
-        values[part_id][kind_id] = _valued(kinds[kind_id], lo, hi, source)
+        values[part_id][kind_id] = _valued(kinds[kind_id], lo, hi, text, source)
     rows = Part.objects.filter(Q(pk__in=part_ids) | Q(category__in=category_ids)).order_by()
     return {
         pk: PartRead(
@@ -196,16 +209,21 @@ def _read_checks(revision: TemplateRevision) -> tuple[CheckRead, ...]:
         )  # fmt: skip
     return tuple(
         CheckRead(
-            check.pk, check.code, check.kind, check.name, _wanted(check), check.open_slot_id, check.caution,
-            tuple(terms[check.pk]),
+            check.pk, check.code, check.kind, check.name, _wanted(check), _settings(check),
+            check.open_slot_id, check.caution, tuple(terms[check.pk]),
         )
         for check in Check.objects.filter(revision=revision).order_by("code")
     )  # fmt: skip
 
 
-def _wanted(check: Check) -> Wanted:
+def _wanted(check: Check) -> Wanted | None:
     least, most = (None if end is None else Length(end) for end in (check.at_least, check.at_most))
-    return Wanted(least, most)
+    return None if least is None and most is None else Wanted(least, most)
+
+
+def _settings(check: Check) -> tuple[tuple[str, str], ...]:
+    """In a fixed order, so that equal settings are equal values."""
+    return tuple(sorted((str(code), str(text)) for code, text in check.settings.items()))
 
 
 def _read_rules(revision: TemplateRevision) -> tuple[RuleRead, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from kits.fit import Finding, Job, Term, Verdict, judge
+from kits.fit import Finding, Job, Term, Verdict, ask
 
 Worked = tuple[str, str]
 
@@ -43,12 +43,11 @@ def _of(job: Job) -> Worked:
 
 def _again(finding: Finding, jobs: Mapping[Worked, Job]) -> Finding:
     """The finding with the works done: as it was, or worse with the reason."""
-    touched = [jobs[key] for term in finding.terms if (key := _key(term)) in jobs]
+    asked = finding.question.terms if finding.question else finding.terms
+    touched = [jobs[key] for term in asked if (key := _key(term)) in jobs]
     if not touched:
         return finding
-    after = judge(
-        finding.code, finding.title, [_worked(term, jobs) for term in finding.terms], finding.wanted
-    )
+    after = _judged_again(finding, jobs)
     if after.verdict is Verdict.GOES_TOGETHER:
         return _with_the_larger(finding, jobs)
     unsure = after.verdict is Verdict.MEASURE_FIRST
@@ -56,6 +55,15 @@ def _again(finding: Finding, jobs: Mapping[Worked, Job]) -> Finding:
     works = " and ".join(f"{job.work.name.lower()} on {job.owner} {job.feature}" for job in touched)
     reason = f"{after.reason} This is with the shop work that the kit needs elsewhere done ({works})."
     return replace(after, verdict=verdict, reason=reason, job=None)
+
+
+def _judged_again(finding: Finding, jobs: Mapping[Worked, Job]) -> Finding:
+    """The same finding of the same check, with the worked sizes in place of the parts' own."""
+    question = finding.question
+    if question is None:
+        raise ValueError(f"{finding.code} was not asked as a question; settle what ask() found")
+    worked = replace(question, terms=tuple(_worked(term, jobs) for term in question.terms))
+    return next(found for found in ask(worked) if found.code == finding.code)
 
 
 def _key(term: Term) -> Worked:
@@ -66,7 +74,7 @@ def _worked(term: Term, jobs: Mapping[Worked, Job]) -> Term:
     job = jobs.get(_key(term))
     if job is None:
         return replace(term, works=())
-    return replace(term, works=(), measured=replace(term.measured, band=job.target))
+    return replace(term, works=(), measured=replace(term.measured, value=job.target))
 
 
 def _with_the_larger(finding: Finding, jobs: Mapping[Worked, Job]) -> Finding:

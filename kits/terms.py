@@ -17,8 +17,9 @@ from kits.conversion import (
     PartRead,
     SlotRead,
     TermRead,
+    Valued,
 )
-from kits.fit import Measured, Term, Work
+from kits.fit import Amount, Band, Measured, Term, Work
 
 
 def term_for(conversion: Conversion, term: TermRead, fills: Fills) -> Term | None:
@@ -48,7 +49,7 @@ def _of_engine(conversion: Conversion, feature_id: int, name: str) -> Measured:
     value = conversion.engine_values.get(feature_id)
     if value is None:
         return Measured(conversion.engine, name, None, "not recorded")
-    return Measured(conversion.engine, name, value.band, value.source)
+    return Measured(conversion.engine, name, value.value, value.source)
 
 
 def _of_reused(conversion: Conversion, slot: SlotRead, term: TermRead) -> Measured:
@@ -62,17 +63,18 @@ def _of_own(slot: SlotRead, filling: Filling, term: TermRead) -> Measured:
     owner, value = f"customer's own {slot.name}", dict(filling.own).get(term.feature_id)
     if value is None:
         return Measured(owner, term.feature, None, "not given")
-    return Measured(owner, value.name, value.band, value.source)
+    return Measured(owner, value.name, value.value, value.source)
 
 
 def of_parts(
     conversion: Conversion, slot: SlotRead, filling: Filling, term: TermRead
 ) -> tuple[Measured, tuple[Work, ...]]:
-    """The sum over the parts that carry the feature, and the shop works on it.
+    """What the parts that carry the feature make of it together, and the shop works on it.
 
-    Of parts that come together those without the feature do not count (a pulley's hub length is not
-    that of its bolt); when none carries it, it is unknown. A part that is there once for every unit
-    of the slot counts once; one of which several go into each unit (shims) counts as often.
+    Lengths are added up, and so are ratings; counts and designations must say the same. Of parts that
+    come together those without the feature do not count (a pulley's hub length is not that of its
+    bolt); when none carries it, it is unknown. A part that is there once for every unit of the slot
+    counts once; one of which several go into each unit (shims) counts as often.
     """
     carriers = [
         (conversion.parts[part_id], quantity)
@@ -85,16 +87,30 @@ def of_parts(
     owner = _owner(slot, [part for part, _ in carriers])
     values = [part.values[term.feature_id] for part, _ in carriers]
     sources = " and ".join(dict.fromkeys(value.source for value in values))
-    bands = [
-        value.band * units if (units := _per_unit(slot, quantity)) > 1 else value.band
-        for value, (_, quantity) in zip(values, carriers, strict=True)
-        if value.band is not None
-    ]
-    band = reduce(add, bands) if len(bands) == len(values) else None
-    measured = Measured(owner, term.feature, band, sources)
+    together = _together([value.value for value in values], [n for _, n in carriers], slot)
+    measured = Measured(owner, term.feature, together, sources)
     single = len(carriers) == 1 and carriers[0][1] == 1
     works = conversion.works.get((carriers[0][0].category_id, term.feature_id), ()) if single else ()
     return measured, works
+
+
+def _together(values: list[Valued], quantities: list[int], slot: SlotRead) -> Valued:
+    """The value of several parts in one slot; None where one is unknown or two contradict each other."""
+    bands = [
+        value * units if (units := _per_unit(slot, quantity)) > 1 else value
+        for value, quantity in zip(values, quantities, strict=True)
+        if isinstance(value, Band)
+    ]
+    if len(bands) == len(values):
+        return reduce(add, bands)
+    ratings = [
+        value * quantity
+        for value, quantity in zip(values, quantities, strict=True)
+        if isinstance(value, Amount) and value.unit
+    ]
+    if len(ratings) == len(values):
+        return reduce(add, ratings)
+    return values[0] if len(set(values)) == 1 else None
 
 
 def _per_unit(slot: SlotRead, quantity: int) -> int:

@@ -28,6 +28,12 @@ def expect_fields(instance: object, **kinds: type | tuple[type, ...]) -> None:
         expect(getattr(instance, field), kind, f"{type(instance).__name__}.{field}")
 
 
+def expect_call(value: object, what: str) -> None:
+    """Raise TypeError unless value can be called."""
+    if not callable(value):
+        raise TypeError(f"{what} must be something to call, not {type(value).__name__} {value!r}")
+
+
 def expect_items(items: tuple[Any, ...], kind: type, what: str) -> None:
     """Raise TypeError unless it is a tuple with every item of that kind."""
     expect(items, tuple, what)

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from kits.fit.band import Band
-from kits.fit.findings import Job, Term, Wanted
 from kits.fit.length import LARGEST, ZERO, Length
 from kits.fit.measuring import tool_for
+from kits.fit.terms import Job, Term, Wanted
 
 
 def goes_together(title: str, result: Band, wanted: Wanted) -> str:
@@ -58,6 +58,11 @@ def straddles(
     settles: Band | None,
 ) -> str:
     """The result lies across a limit; `settles` is the size that a single reading must show."""
+    if not measure:
+        return (
+            f"{_is(title, result, wanted)}, so it may or may not go: what is wanted depends on sizes that "
+            "are not known closely enough."
+        )
     tools = " and ".join(_measure(term, room / len(measure)) for term in measure)
     wish = ""
     band = measure[0].measured.band

@@ -14,27 +14,21 @@ from math import ceil, floor
 from kits.fit.band import Band
 from kits.fit.chain import Chain, Link, check_sign_and_factor, span
 from kits.fit.errors import FitError, expect, expect_items
-from kits.fit.findings import Finding, Job, Measured, Term, Verdict, Wanted, Work, worst
+from kits.fit.findings import Finding
 from kits.fit.length import LARGEST, ZERO, Length
 from kits.fit.measuring import settling
 from kits.fit.reasons import does_not_go, goes_together, goes_with_work, straddles, unknown
-
-__all__ = [
-    "Finding",
-    "Job",
-    "Measured",
-    "Term",
-    "Verdict",
-    "Wanted",
-    "Work",
-    "judge",
-    "size_for",
-    "worst",
-]
+from kits.fit.terms import Job, Measured, Term, Wanted, Work
+from kits.fit.verdict import Verdict
 
 
-def judge(code: str, title: str, terms: Sequence[Term], wanted: Wanted) -> Finding:
+def judge(
+    code: str, title: str, terms: Sequence[Term], wanted: Wanted, possible: Wanted | None = None
+) -> Finding:
     """Judge the signed sum of the terms, every one anywhere in its band, against what is wanted.
+
+    Where the limits are not known exactly, `wanted` are those that are right for sure and `possible`
+    the wider ones outside of which nothing can be right; between them it is measure first.
 
     The limits themselves count as inside. A shop work's target leaves the result inside for every
     value of the other terms, at the least amount; of several works the cheapest is taken, then the
@@ -43,6 +37,7 @@ def judge(code: str, title: str, terms: Sequence[Term], wanted: Wanted) -> Findi
     expect(code, str, "a check's code")
     expect(title, str, "a check's title")
     expect(wanted, Wanted, "what a check wants")
+    expect(possible, (Wanted, type(None)), "what may still be right")
     terms = tuple(terms)
     expect_items(terms, Term, "the terms of a check")
     if not terms:
@@ -53,7 +48,7 @@ def judge(code: str, title: str, terms: Sequence[Term], wanted: Wanted) -> Findi
         reason = unknown(title, missing, wanted, _room_for(missing, chain, wanted))
         measure = tuple(term.measured for term in missing)
         return Finding(code, title, Verdict.MEASURE_FIRST, None, wanted, terms, None, reason, measure)
-    verdict, job, reason, measure = _judge_known(title, terms, chain, wanted)
+    verdict, job, reason, measure = _judge_known(title, terms, chain, wanted, _limits(possible or wanted))
     return Finding(code, title, verdict, chain.worst_case(), wanted, terms, job, reason, measure)
 
 
@@ -106,7 +101,7 @@ def _room_for(missing: tuple[Term, ...], chain: Chain, wanted: Wanted) -> Fracti
 
 
 def _judge_known(
-    title: str, terms: tuple[Term, ...], chain: Chain, wanted: Wanted
+    title: str, terms: tuple[Term, ...], chain: Chain, wanted: Wanted, possible: Band
 ) -> tuple[Verdict, Job | None, str, tuple[Measured, ...]]:
     # The exact span decides, not the band rounded to 10 nm: with a factor of 1/2 the rounded band
     # may touch a limit that the exact one clears.
@@ -114,8 +109,9 @@ def _judge_known(
     result, limits = chain.worst_case(), _limits(wanted)
     if limits.lo.units <= low and high <= limits.hi.units:
         return Verdict.GOES_TOGETHER, None, goes_together(title, result, wanted), ()
-    if low <= limits.hi.units and limits.lo.units <= high:
+    if low <= possible.hi.units and possible.lo.units <= high:
         overlap = min(high, Fraction(limits.hi.units)) - max(low, Fraction(limits.lo.units))
+        overlap = max(overlap, Fraction(0))  # below zero where only the wider limits are reached
         chosen, room = settling([link.factor * link.band.width.units for link in chain.links], overlap)
         measure = tuple(terms[i] for i in chosen)
         settles = chain.needed(str(chosen[0]), limits) if len(chosen) == 1 else None

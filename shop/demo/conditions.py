@@ -3,32 +3,30 @@
 from __future__ import annotations
 
 from inventory.models import scan_key
+from kits.fit import KINDS, FitError, Kind, kind_of
 from kits.models import Check, CheckTerm, FittingStep, Rule, RuleTerm, Slot, TemplateRevision
 
 from .known import Known, find
 from .reading import Entry
 
 _SLOTS = "this template's slots"
-# How a file writes a term of a check: the role that it has there, and its sign.
-_TERMS = {
-    "add": (CheckTerm.Role.LINK, 1),
-    "take": (CheckTerm.Role.LINK, -1),
-    "bore": (CheckTerm.Role.BORE, 1),
-    "shaft": (CheckTerm.Role.SHAFT, -1),
-}
+# How a file writes the links of a chain; every other term is written by its role.
+_LINKS = {"add": 1, "take": -1}
 
 
 def load_checks(file: Entry, revision: TemplateRevision, slots: dict[str, Slot], known: Known) -> None:
     """Each check with its terms, `{add: spacer thickness}`, `{take: engine nose-length}` and so on."""
     for entry in file.entries("checks"):
-        entry.only("code", "kind", "name", "at_least", "at_most", "open_slot", "caution", "terms")
+        entry.only("code", "kind", "name", "at_least", "at_most", "settings", "open_slot", "caution", "terms")
+        kind = kind_of(entry.choice("kind", list(KINDS)))
         check = Check.objects.create(
             revision=revision,
             code=entry.text("code"),
-            kind=entry.choice("kind", [str(v) for v in Check.Kind.values]),
+            kind=kind.code,
             name=entry.text("name"),
             at_least=entry.length("at_least"),
             at_most=entry.length("at_most"),
+            settings=_settings(entry, kind),
             open_slot=_slot(entry, "open_slot", slots),
             caution=entry.text("caution", ""),
         )
@@ -36,18 +34,35 @@ def load_checks(file: Entry, revision: TemplateRevision, slots: dict[str, Slot],
         if not terms:
             raise entry.wrong("terms", "a check adds up at least one feature; list its terms")
         CheckTerm.objects.bulk_create(
-            _term(term, check, place, slots, known) for place, term in enumerate(terms, start=1)
+            _term(term, check, kind, place, slots, known) for place, term in enumerate(terms, start=1)
         )
 
 
-def _term(entry: Entry, check: Check, sequence: int, slots: dict[str, Slot], known: Known) -> CheckTerm:
-    entry.only(*_TERMS, "reused", "times", "over")
-    given = [way for way in _TERMS if entry.has(way)]
+def _settings(entry: Entry, kind: Kind) -> dict[str, str]:
+    """`settings: {friction: "0.12"}`, each as text; what the kind cannot read is refused here."""
+    settings = entry.entry("settings")
+    given = {code: settings.text(code) for code in settings.data}
+    try:
+        kind.read_settings(given)
+    except FitError as error:
+        raise entry.wrong("settings", str(error)) from error
+    return given
+
+
+def _term(
+    entry: Entry, check: Check, kind: Kind, sequence: int, slots: dict[str, Slot], known: Known
+) -> CheckTerm:
+    """`{bore: pulley bore}` in a role of fixed sign; `{add: ...}` or `{take: ...}` in one of either sign."""
+    fixed = {role.code: role.sign for role in kind.roles if role.sign}
+    free = [role.code for role in kind.roles if not role.sign]
+    ways = {**(_LINKS if free else {}), **fixed}
+    entry.only(*ways, "role", "reused", "times", "over")
+    given = [way for way in ways if entry.has(way)]
     if len(given) != 1:
-        raise entry.wrong("term", f"says {given or 'nothing'}; give exactly one of {', '.join(_TERMS)}")
+        raise entry.wrong("term", f"says {given or 'nothing'}; give exactly one of {', '.join(ways)}")
     way = given[0]
     owner, _, feature = entry.text(way).partition(" ")
-    role, sign = _TERMS[way]
+    role, sign = (entry.choice("role", free, free[0]) if way in _LINKS else way), ways[way]
     return CheckTerm(
         of=check,
         sequence=sequence,

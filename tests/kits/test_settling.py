@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from kits.fit import Band, Finding, Length, Measured, Term, Verdict, Wanted, Work, judge
+from kits.fit import Band, Finding, Length, Measured, Question, Term, Verdict, Wanted, Work, ask, kind_of
 from kits.settling import settle
 
 FACE = Work(
@@ -17,7 +17,11 @@ def check(code: str, gap_at_least: str, gap_at_most: str, plane: str, hub: str =
         Term(-1, Measured("pulley", "hub", Band.parse(hub), "drawing"), works=(FACE,)),
     ]
     wanted = Wanted(Length.parse(f"{gap_at_least} mm"), Length.parse(f"{gap_at_most} mm"))
-    return judge(code, code, terms, wanted)
+    return asked(code, terms, wanted)
+
+
+def asked(code: str, terms: list[Term], wanted: Wanted) -> Finding:
+    return ask(Question(kind_of("chain"), code, code, tuple(terms), wanted))[0]
 
 
 def test_without_works_nothing_changes() -> None:
@@ -56,8 +60,7 @@ def test_works_that_cannot_both_be_done_are_not_claimed() -> None:
 
 
 def test_a_verdict_is_never_better_for_a_work_elsewhere() -> None:
-    unknown = judge(
-        "c",
+    unknown = asked(
         "c",
         [Term(1, Measured("pulley", "hub", None, "")), Term(-1, Measured("nut", "height", None, ""))],
         Wanted(Length(0), None),

@@ -80,7 +80,7 @@ def _views(kit: CustomKit, findings: Iterable[Finding]) -> Iterator[View]:
     checks = Check.objects.filter(revision=kit.revision_id).prefetch_related("terms__slot")
     by_code = {check.code: check for check in checks}
     for finding in findings:
-        check = by_code[finding.code]
+        check = by_code[finding.check]
         slots = frozenset(term.slot.code for term in check.terms.all() if term.slot)
         yield View(finding, slots, check.open_slot_id is not None, check.caution)
 

@@ -158,6 +158,7 @@ def test_a_finding_is_stored_as_plain_values_that_read_back_exactly() -> None:
         "hi": "30.70 mm",
         "lo_units": 3_061_000,
         "hi_units": 3_070_000,
+        "value": None,
         "source": "drawing CB-4",
         "sign": 1,
         "factor": "1",
