@@ -48,6 +48,22 @@ def test_shares_say_who_contributes_what() -> None:
     assert chain.shares() == {"boss": Fraction(3, 4), "hub": Fraction(1, 4)}
 
 
+@given(chain_links())
+def test_shares_of_the_variance_sum_to_one_unless_nothing_varies(links: list[Link]) -> None:
+    shares = Chain(links).variance_shares()
+    assert sum(shares.values()) == (1 if any(k.band.width.units for k in links) else 0)
+    assert list(shares) == [k.name for k in links]
+
+
+def test_a_share_of_the_variance_is_by_the_square() -> None:
+    chain = Chain([link("boss", 1, "20 +/-0.03 mm"), link("hub", -1, "15 +/-0.02 mm", Fraction(1, 2))])
+    assert chain.variance_shares() == {"boss": Fraction(9, 10), "hub": Fraction(1, 10)}
+
+
+def test_a_chain_without_links_has_no_shares() -> None:
+    assert Chain([]).shares() == Chain([]).variance_shares() == {}
+
+
 @given(chain_links(), bands(small))
 def test_the_needed_sizes_are_those_that_keep_every_corner_inside(links: list[Link], wanted: Band) -> None:
     needed = Chain(links).needed("link 0", wanted)
@@ -67,6 +83,27 @@ def test_no_size_is_needed_where_the_others_vary_too_much() -> None:
 def test_a_link_that_the_chain_lacks_is_named_with_those_it_has() -> None:
     with pytest.raises(FitError, match="no link named 'spacer'; the links are"):
         Chain([link("boss", 1, "20 mm")]).needed("spacer", Band.parse("0..1 mm"))
+
+
+def test_one_open_link_may_stand_alone_or_in_a_sequence() -> None:
+    chain = Chain([link("housing", 1, "50 +/-0.02 mm"), link("spacer", -1, "10 mm")])
+    wanted = Band.parse("0.1..0.3 mm")
+    assert chain.needed(["spacer"], wanted) == chain.needed("spacer", wanted) == Band.parse("49.72..49.88 mm")
+
+
+@pytest.mark.parametrize(
+    ("names", "message"),
+    [
+        (["housing", "spacer"], r"two open links \(housing, spacer\): one sum gives one size"),
+        (["housing", "spacer", "ring"], r"3 open links \(housing, spacer, ring\)"),
+        ([], "no open link; name the one"),
+        (["ring"], "no link named 'ring'"),
+    ],
+)
+def test_a_chain_has_one_open_link(names: list[str], message: str) -> None:
+    chain = Chain([link("housing", 1, "50 mm"), link("spacer", -1, "10 mm")])
+    with pytest.raises(FitError, match=message):
+        chain.needed(names, Band.parse("0..1 mm"))
 
 
 def test_two_links_of_one_name_are_refused() -> None:
