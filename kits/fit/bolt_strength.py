@@ -99,12 +99,18 @@ def strength(thread: Thread, bolt: BoltClass) -> Strength:
 
 def proof_load(thread: Thread, bolt: BoltClass) -> float:
     """The pull in N that the bolt bears without lasting stretch: stress area times proof stress."""
-    return strength(thread, bolt).proof_mpa * thread.stress_area
+    return strength(thread, bolt).proof_mpa * _nominal_area(thread)
 
 
 def tensile_load(thread: Thread, bolt: BoltClass) -> float:
     """The pull in N that the bolt bears at least before it breaks."""
-    return strength(thread, bolt).tensile_mpa * thread.stress_area
+    return strength(thread, bolt).tensile_mpa * _nominal_area(thread)
+
+
+def _nominal_area(thread: Thread) -> float:
+    """In mm2; ISO 898-1 goes by the area of its table, which has three figures."""
+    area = thread.stress_area
+    return float(f"{area:.3g}") if thread.system == METRIC else area
 
 
 def _covers(rows: tuple[_Row, ...], major: Length) -> bool:

@@ -99,6 +99,7 @@ def stripping_length(
     By formula 1 of FED-STD-H28, which takes the hole to be as strong as the bolt; with a bolt class
     and a hole material both given, times the factor J of formula 2 where the hole is the weaker.
     """
+    expect(thread, Thread, "a thread")
     expect(bolt, (BoltClass, type(None)), "a bolt's class")
     expect(hole, (HoleMaterial, type(None)), "a hole's material")
     return _stripping_length(thread, _weakness(thread, bolt, hole))
@@ -131,8 +132,11 @@ def engagement_needed(
             "the diameter"
         )
     candidates.sort(key=lambda candidate: candidate[0], reverse=True)
-    said = [f"{length.format(rounding='up')} {basis}" for length, basis in candidates]
-    return Needed(candidates[0][0], ", and only ".join(said))
+    said = ", and only ".join(f"{length.format(rounding='up')} {basis}" for length, basis in candidates)
+    if bolt is None or hole is None:
+        unknown = "the bolt's class" if bolt is None else "the hole's material"
+        said += f"; strength is not judged, since {unknown} is not known"
+    return Needed(candidates[0][0], said)
 
 
 def engagement(bolt_length: Band, clamped: Band, depth: Band | None) -> Engagement:

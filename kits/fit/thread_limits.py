@@ -3,7 +3,8 @@
 Only the four limits that enter the strength of a thread. Formulas and the exceptions to them are
 from memory; neither standard was seen. ISO 965-1 rounds its formulas to preferred numbers (R40), and
 in a few places tabulates a neighbour instead: those are listed here as recalled. Grades other than 6
-may miss the standard's table by one preferred number, 5 % or so of a tolerance.
+may miss the standard's table by one preferred number, 5 % or so of a tolerance, and limits of ASME B1.1
+by 0.0001 in where its rounding falls the other way.
 """
 
 from __future__ import annotations
@@ -126,7 +127,7 @@ def _internal(thread: Thread) -> InternalLimits:
     pitch = _tenths(_UNIFIED_NUT_PITCH[number] * _unified_pitch(thread))
     basic = thread.minor_diameter.units / UNITS_PER_INCH
     largest = _tenths(basic + _unified_minor(thread, number))
-    if number < 3 and thread.major.units >= 0.138 * UNITS_PER_INCH:
+    if number < 3 and thread.major.units * 1000 >= 138 * UNITS_PER_INCH:
         largest = 10 * round(largest / 10)  # tabulated to 0.001 in from #6 up
     return InternalLimits(
         name, _tenths_length(_basic_tenths(thread.pitch_diameter) + pitch), _tenths_length(largest)
@@ -198,7 +199,8 @@ def _unified_pitch(thread: Thread) -> float:
     """Td2 of class 2A in inches; the length of engagement is D, or 9 P in the series UNEF."""
     diameter, pitch = thread.major.units / UNITS_PER_INCH, _inches(thread.pitch)
     engaged = 9 * pitch if thread.series == "UNEF" else diameter
-    return float(0.0015 * diameter ** (1 / 3) + 0.0015 * sqrt(engaged) + 0.015 * pitch ** (2 / 3))
+    basis = 0.0015 * diameter ** (1 / 3) + 0.0015 * sqrt(engaged) + 0.015 * pitch ** (2 / 3)
+    return float(round(basis, 6))  # as the standard goes on from it
 
 
 def _unified_minor(thread: Thread, number: int) -> float:

@@ -1,9 +1,9 @@
 """Which screw threads there are: the sizes, pitches and tolerance classes of the standards.
 
 ISO 261/262 first and second choice from M1.6 to M64, and the UNC, UNF and UNEF series of ASME B1.1.
-Entered from memory; the standards themselves were not seen. What can be recomputed from an entry
-(pitch and minor diameters, stress areas) is held against recalled and seen table values in
-tests/published/test_fit_threads.py.
+Entered from memory; the standards themselves were not seen. The coarse pitches, the preferred fine ones
+and UNC agree with public reproductions. What can be recomputed from an entry (pitch and minor
+diameters, stress areas) is held against table values in tests/published/test_fit_threads.py.
 """
 
 from __future__ import annotations
