@@ -1,9 +1,9 @@
 """Which interference surely holds and does not overstress, where no size is known exactly.
 
 Each size varies on its own within its band. Every figure is bounded by taking each size that it
-depends on, place by place in its formula, at the end that makes it larger or smaller. That is exact
-for exact sizes. For bands it errs, never to flatter, by about their width over the size itself:
-a diameter of 50 mm within 0.02 mm costs some 0.05 % of the interference.
+depends on, place by place in its formula, at the end that makes it larger or smaller. With an exact
+diameter the strict band is exact; a diameter's band is counted more than once, which errs, never to
+flatter, by about its width over the diameter (and over the wall, if that is thin).
 
 Why no corner is missed. With y = (d/D)^2 and z = (bore/d)^2 a ring's compliance rises with y or z
 alone. Let c be the shaft's compliance times the hub's Young's modulus, plus the hub's Poisson ratio.

@@ -82,6 +82,24 @@ def inside(draw: st.DrawFn, joint: Joint) -> Joint:
     )
 
 
+def corners(joint: Joint, steps: int = 1) -> list[Joint]:
+    """The joint with each size at an end of its band; the diameter also at so many steps between."""
+
+    def ends(band: Band) -> list[Band]:
+        return [Band.exactly(end) for end in sorted({band.lo, band.hi})]
+
+    diameters = {
+        joint.diameter.lo + joint.diameter.width.scaled(Fraction(i, steps), "down") for i in range(steps)
+    }
+    return [
+        replace(joint, diameter=diameter, hub_outside=outside, shaft_bore=bore, length=length)
+        for diameter in map(Band.exactly, sorted(diameters | {joint.diameter.hi}))
+        for outside in ends(joint.hub_outside)
+        for bore in ends(joint.shaft_bore)
+        for length in ends(joint.length)
+    ]
+
+
 @dataclass(frozen=True)
 class Rings:
     """A pressure and the stresses (radial, hoop) in MPa, as the boundary values give them."""

@@ -12,7 +12,7 @@ from kits.fit.length import ZERO, Length
 from kits.fit.materials import material
 from kits.fit.press import press
 from kits.fit.press_limits import InterferenceLimits, interference_limits
-from tests.kits.fit.press_cases import UM, Joint, inside, joints
+from tests.kits.fit.press_cases import UM, Joint, corners, inside, joints
 
 STEP = Length(1)
 STEEL = material("steel")
@@ -91,6 +91,66 @@ def test_for_exact_sizes_both_bands_agree_to_the_last_step(
     assert found.lenient is not None
     assert found.strict in found.lenient
     assert found.lenient.width - found.strict.width <= 4 * STEP
+
+
+@given(st.data(), loads, st.sampled_from(["hub", "shaft"]))
+@settings(max_examples=200)
+def test_with_an_exact_diameter_the_corners_are_the_limits(
+    data: st.DataObject, load: dict[str, Any], weak: str
+) -> None:
+    wide = data.draw(joints(1_000_000))
+    hub, shaft = (
+        replace(STEEL, young_gpa=data.draw(st.floats(20, 400)), yield_mpa=60 if part == weak else 300)
+        for part in ("hub", "shaft")
+    )
+    wide = replace(wide, diameter=Band.exactly(wide.diameter.lo), hub=hub, shaft=shaft)
+    found, exact = limits_of(wide, **load), [limits_of(corner, **load) for corner in corners(wide)]
+    if found.strict:
+        each = [one.strict for one in exact if one.strict]
+        assert len(each) == len(exact)
+        assert abs(found.strict.lo - max(one.lo for one in each)) <= STEP
+        assert abs(found.strict.hi - min(one.hi for one in each)) <= STEP
+    possible = [one.lenient for one in exact if one.lenient]
+    if found.lenient and len(possible) == len(exact):
+        assert abs(found.lenient.lo - min(one.lo for one in possible)) <= STEP
+
+
+@given(st.data(), st.floats(20, 400), st.floats(20, 400))
+@settings(max_examples=200)
+def test_where_only_the_shaft_can_yield_a_corner_yields_last(
+    data: st.DataObject, young_of_hub: float, young_of_shaft: float
+) -> None:
+    wide = data.draw(joints(1_000_000))
+    hub = replace(STEEL, young_gpa=young_of_hub, yield_mpa=100_000)
+    shaft = replace(STEEL, young_gpa=young_of_shaft, yield_mpa=60)
+    wide = replace(wide, diameter=Band.exactly(wide.diameter.lo), hub=hub, shaft=shaft)
+    found = limits_of(wide).lenient
+    exact = [limits_of(corner).lenient for corner in corners(wide)]
+    assert found is not None
+    assert abs(found.hi - max(one.hi for one in exact if one)) <= STEP
+
+
+@pytest.mark.parametrize("hub_outside", ["53 mm", "60 mm", "100 mm", "500 mm"])
+@pytest.mark.parametrize("shaft_bore", ["0 mm", "10 mm", "30 mm", "48 mm"])
+@pytest.mark.parametrize("load", [{"torque_nm": 50}, {"axial_n": 2000}], ids=["torque", "axial"])
+@pytest.mark.parametrize("stiff", [20, 200, 2000])
+def test_no_diameter_in_its_band_is_missed(
+    hub_outside: str, shaft_bore: str, load: dict[str, Any], stiff: int
+) -> None:
+    wide = replace(
+        PULLEY,
+        diameter=Band.parse("50..52 mm"),
+        hub_outside=Band.parse(hub_outside),
+        shaft_bore=Band.parse(shaft_bore),
+        hub=replace(STEEL, young_gpa=stiff),
+    )
+    found = limits_of(wide, **load)
+    for corner in corners(wide, steps=20):
+        exact = limits_of(corner, **load)
+        if found.strict:
+            assert exact.strict is not None and found.strict in exact.strict
+        if exact.lenient:
+            assert found.lenient is not None and exact.lenient in found.lenient
 
 
 @given(st.data(), loads, rough)
