@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from kits.fit.errors import FitError
 from kits.fit.length import Length
 from kits.fit.thread_limits import external_limits, internal_limits
+from kits.fit.thread_tables import METRIC_SIZES, UNIFIED_SIZES
 from kits.fit.threads import Thread, every_thread, mismatch, thread
 
 EVERY = every_thread()
@@ -196,6 +197,28 @@ def test_a_mismatch_states_its_figures() -> None:
         "diameters are 12.00 mm (0.4724 in) and 12.70 mm (0.5000 in); the pitches are 1.75 mm and "
         "1.9538 mm (13 threads per inch); the male thread is right-hand, the female left-hand."
     )
+
+
+def test_the_metric_table_has_the_order_of_its_standard() -> None:
+    fine_steps = {Fraction(n, 100) for n in (20, 25, 35, 50, 75, 100, 125, 150, 200, 300, 400)}
+    coarsest = Fraction(0)
+    for size in METRIC_SIZES:
+        coarse, *fine = [Fraction(pitch) for pitch, _ in size.series]
+        assert [coarse, *fine] == sorted({coarse, *fine}, reverse=True) and set(fine) <= fine_steps
+        assert coarse >= coarsest, "a larger size has no finer coarse pitch"
+        coarsest = coarse
+    assert [size.diameter for size in METRIC_SIZES] == sorted({size.diameter for size in METRIC_SIZES})
+
+
+@pytest.mark.parametrize("series", ["UNC", "UNF", "UNEF"])
+def test_the_unified_table_has_the_order_of_its_standard(series: str) -> None:
+    counts = [Fraction(count) for size in UNIFIED_SIZES for count, name in size.series if name == series]
+    assert counts == sorted(counts, reverse=True)
+    for size in UNIFIED_SIZES:
+        assert [Fraction(count) for count, _ in size.series] == sorted(
+            Fraction(count) for count, _ in size.series
+        )
+    assert [size.diameter for size in UNIFIED_SIZES] == sorted({size.diameter for size in UNIFIED_SIZES})
 
 
 @pytest.mark.parametrize("nonsense", NONSENSE)
