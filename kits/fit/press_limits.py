@@ -71,8 +71,8 @@ def interference_limits(
     """
     friction = check_joint(diameter, hub_outside, shaft_bore, length, hub, shaft, friction, roughness_loss)
     of_yield = figure(of_yield, "the allowed share of yield", 0.001, 1.0)
-    torque = figure(torque_nm, "a wanted torque in Nm", 0.0, 1e12) * 1000
-    axial = figure(axial_n, "a wanted axial force in N", 0.0, 1e12)
+    torque = _load(torque_nm, "a wanted torque in Nm") * 1000
+    axial = _load(axial_n, "a wanted axial force in N")
     box = _Box(diameter, hub_outside, shaft_bore, hub, shaft)
     (need_least, need_most) = box.needed(torque, axial, _mm(length), friction)
     rooms = box.hub_room(hub), box.shaft_room(shaft)
@@ -134,6 +134,12 @@ class _Box:
 
         low, high = (gives * shaft.young_mpa - shaft.poisson for gives in self.hub_gives)
         return min(room(self.d[0], low)), max(room(self.d[1], high))
+
+
+def _load(value: Number, what: str) -> float:
+    """None, or enough of a load not to be lost among floats, so that it needs a step of interference."""
+    load = figure(value, what, 0.0, 1e12)
+    return max(load, 1e-9) if load else 0.0
 
 
 def _squared(inner: Band, outer: Band) -> _Range:

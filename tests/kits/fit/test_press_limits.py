@@ -200,6 +200,12 @@ def test_without_a_load_only_the_roughness_must_be_outlasted() -> None:
     assert found.strict.lo == found.lenient.lo == 8 * UM
 
 
+@pytest.mark.parametrize("load", ["torque_nm", "axial_n"])
+def test_even_the_least_load_needs_some_interference(load: str) -> None:
+    strict = limits_of(PULLEY, **{load: 5e-324}).strict
+    assert strict is not None and strict.lo == STEP
+
+
 def test_a_load_that_no_interference_carries_leaves_no_band() -> None:
     assert limits_of(PULLEY, torque_nm=Decimal(5000)) == InterferenceLimits(None, None)
 
