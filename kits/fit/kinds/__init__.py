@@ -5,11 +5,18 @@ from __future__ import annotations
 from typing import Final
 
 from kits.fit.errors import FitError, expect
+from kits.fit.kinds.bolt_circle import BOLT_CIRCLE
+from kits.fit.kinds.bound import BOUND
 from kits.fit.kinds.chain import CHAIN
+from kits.fit.kinds.keyway import KEYWAY
 from kits.fit.kinds.pair import PAIR
+from kits.fit.kinds.press import PRESS
+from kits.fit.kinds.same import SAME, SAME_COUNT
+from kits.fit.kinds.thread import THREAD
 from kits.fit.questions import Kind
 
-KINDS: Final = {kind.code: kind for kind in (CHAIN, PAIR)}
+_ALL: Final = (CHAIN, PAIR, PRESS, THREAD, SAME, SAME_COUNT, KEYWAY, BOLT_CIRCLE, BOUND)
+KINDS: Final = {kind.code: kind for kind in _ALL}
 
 
 def kind_of(code: str) -> Kind:

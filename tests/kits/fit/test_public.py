@@ -15,30 +15,49 @@ from kits.fit import (
     KINDS,
     Amount,
     Band,
+    BoltClass,
     Chain,
     Declared,
+    Engagement,
     Figure,
     Finding,
+    HoleMaterial,
+    InterferenceLimits,
     Job,
     Kind,
     Length,
     Link,
+    Material,
     Measured,
+    Needed,
     Pair,
+    Press,
     Question,
     Role,
     Setting,
     Term,
+    Thread,
     Verdict,
     Wanted,
     Work,
     ask,
+    bolt_class,
+    engagement,
+    engagement_needed,
+    fit_of,
+    hole_material,
+    interference_limits,
     judge,
     kind_of,
     limits,
+    material,
+    mismatch,
     pair,
+    press,
     problems,
+    proof_load,
     size_for,
+    thread,
     worst,
 )
 
@@ -50,11 +69,22 @@ TERM = Term(1, MEASURED, works=(WORK,))
 WANTED = Wanted(MM, None)
 FINDING = judge("gap", "Gap", [TERM], WANTED)
 QUESTION = Question(KINDS["chain"], "gap", "Gap", (TERM,), WANTED, ())
+M12, CLASS, HOLE, STEEL = thread("M12"), bolt_class("8.8"), hole_material("cast iron"), material("steel")
+JOINT = (BAND, MM, 2 * MM, Length(0), MM, STEEL, STEEL)
+SOLID = Band.exactly(Length(0))
 DECLARED = Declared("link", 1, "length", "", "hub length")
 
 # A good call of every export, from which each argument in turn is made nonsense.
 GOOD_CALLS: dict[str, tuple[Callable[..., object], tuple[Any, ...]]] = {
     "Amount": (Amount, (Decimal(1), Decimal(2), "kW")),
+    "BoltClass": (BoltClass, ("8.8", "ISO 898-1")),
+    "Engagement": (Engagement, (BAND, BAND)),
+    "HoleMaterial": (HoleMaterial, ("cast iron", 200.0, Fraction(3, 2))),
+    "InterferenceLimits": (InterferenceLimits, (BAND, BAND)),
+    "Material": (Material, ("steel", 207.0, 0.29, 1e-5, 210.0, "a table")),
+    "Needed": (Needed, (MM, "as stated")),
+    "Press": (Press, (BAND, BAND, MM, "hub", None, None)),
+    "Thread": (Thread, ("M12x1.75", "ISO metric", "coarse", 12 * MM, Fraction(175_000), False, "6g")),
     "Band": (Band, (MM, MM)),
     "Chain": (Chain, ([Link("hub", 1, BAND)],)),
     "Declared": (Declared, ("link", 1, "length", "", "hub length")),
@@ -71,7 +101,21 @@ GOOD_CALLS: dict[str, tuple[Callable[..., object], tuple[Any, ...]]] = {
     "Verdict": (Verdict, ("goes together",)),
     "Wanted": (Wanted, (MM, MM)),
     "Work": (Work, ("turn", "Turn down", True, MM, MM, Decimal(1), 1, "bench")),
+    "bolt_class": (bolt_class, ("8.8",)),
+    "engagement": (engagement, (BAND, BAND, BAND)),
+    "engagement_needed": (engagement_needed, (M12, CLASS, HOLE, Fraction(1))),
+    "hole_material": (hole_material, ("steel",)),
+    "interference_limits": (
+        interference_limits,
+        (BAND, BAND * 3, SOLID, BAND, STEEL, STEEL),
+    ),
+    "material": (material, ("steel",)),
+    "mismatch": (mismatch, (M12, M12)),
+    "press": (press, JOINT),
+    "proof_load": (proof_load, (M12, CLASS)),
+    "thread": (thread, ("M12",)),
     "ask": (ask, (QUESTION,)),
+    "fit_of": (fit_of, ("25 H7/p6",)),
     "judge": (judge, ("gap", "Gap", [TERM], WANTED)),
     "kind_of": (kind_of, ("chain",)),
     "limits": (limits, (MM, "H7")),
@@ -85,16 +129,20 @@ GOOD_CALLS: dict[str, tuple[Callable[..., object], tuple[Any, ...]]] = {
         ("gap", "Gap", Verdict.DOES_NOT_GO, BAND, WANTED, (TERM,), None, "Because.", (MEASURED,)),
     ),
 }
-NOT_CALLED = {"FitError", "KINDS", "LengthError"}
+# Errors, the registry, and what only a simulation makes.
+NOT_CALLED = {"FitError", "KINDS", "LengthError", "Share", "Spread"}
 NONSENSE = (object(), 1.5, float("nan"), True, b"1 mm", [object()], {"mm": 1}, complex(1, 1))
-# Where a truth is no nonsense.
-BOOLEAN = [("Work", 2, True), ("Setting", 4, True), ("Kind", 6, True), ("problems", 4, True)]
+# Where a truth or a float is no nonsense.
+SENSIBLE = [
+    ("HoleMaterial", 1, 1.5), ("Material", 1, 1.5), ("Material", 4, 1.5), ("Thread", 5, True),
+    ("Work", 2, True), ("Setting", 4, True), ("Kind", 6, True), ("problems", 4, True),
+]  # fmt: skip
 CASES = [
     (name, place, nonsense)
     for name, (_, arguments) in GOOD_CALLS.items()
     for place in range(len(arguments))
     for nonsense in NONSENSE
-    if (name, place, nonsense) not in BOOLEAN
+    if (name, place, nonsense) not in SENSIBLE
 ]
 METHODS: list[Callable[[Any], object]] = [
     Length.parse,
