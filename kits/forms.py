@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from kits.fit import Band, FitError, Length
+from kits.fit import KINDS, Band, FitError, Length, fit_of
 from kits.models import Candidate, Check, Feature, FeatureKind, ShopWork
 from kits.owning import read_feature
 
@@ -104,13 +104,88 @@ def as_text(feature: Feature) -> str:
     return str(feature.lo)
 
 
+class SettingsField(forms.CharField):
+    """A figure a line, 'friction: 0.12'; its value is a mapping of texts."""
+
+    widget = forms.Textarea(attrs={"rows": 3, "cols": 28})
+
+    def prepare_value(self, value: Any) -> Any:
+        return (
+            "\n".join(f"{code}: {text}" for code, text in value.items()) if isinstance(value, dict) else value
+        )
+
+    def to_python(self, value: Any) -> Any:
+        settings: dict[str, str] = {}
+        for line in str(value or "").splitlines():
+            code, colon, text = (piece.strip() for piece in line.partition(":"))
+            if line.strip() and not (code and colon and text):
+                raise ValidationError(
+                    f"{line.strip()!r} is no setting; write it as in friction: 0.12", code="not-a-setting"
+                )
+            if code in settings:
+                raise ValidationError(f"{code} is set twice; leave one of them", code="set-twice")
+            if code:
+                settings[code] = text
+        return settings
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return bool(super().has_changed(self.prepare_value(initial), data))
+
+
+def _settings_help() -> str:
+    named = [
+        f"{kind.name}: {', '.join(setting.code for setting in kind.settings)}"
+        for kind in KINDS.values()
+        if kind.settings
+    ]
+    return "One a line, as in friction: 0.12. " + "; ".join(named) + "."
+
+
 class CheckForm(_CheckForm):
     at_least = LengthField(required=False, widget=_WIDE, help_text="0.30 mm; empty for no lower limit.")
     at_most = LengthField(required=False, widget=_WIDE, help_text="0.60 mm; empty for no upper limit.")
+    as_fit = forms.CharField(
+        required=False, widget=_WIDE, help_text="For a bore and shaft, instead of both limits: 25 H7/p6."
+    )
+    settings = SettingsField(required=False, help_text=_settings_help())
+    field_order = ("revision", "code", "kind", "name", "at_least", "at_most", "as_fit")
 
     class Meta:
         model = Check
-        fields = ("revision", "code", "kind", "name", "at_least", "at_most", "open_slot", "caution")
+        fields = (
+            "revision",
+            "code",
+            "kind",
+            "name",
+            "at_least",
+            "at_most",
+            "settings",
+            "open_slot",
+            "caution",
+        )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if fit := cleaned.get("as_fit", "").strip():
+            self._read_fit(fit, cleaned)
+        kind = KINDS.get(cleaned.get("kind", ""))
+        if kind is not None and "settings" in cleaned:
+            try:
+                kind.read_settings(cleaned["settings"])
+            except FitError as error:
+                self.add_error("settings", str(error))
+        return cleaned
+
+    def _read_fit(self, fit: str, cleaned: dict[str, Any]) -> None:
+        if cleaned.get("at_least") is not None or cleaned.get("at_most") is not None:
+            self.add_error("as_fit", "Give the limits or the fit, not both.")
+            return
+        try:
+            clearance = fit_of(fit).clearance
+        except FitError as error:
+            self.add_error("as_fit", str(error))
+            return
+        cleaned["at_least"], cleaned["at_most"] = clearance.lo.units, clearance.hi.units
 
 
 class ShopWorkForm(_ShopWorkForm):

@@ -8,16 +8,14 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 
 from inventory.acting import ActError, act
-from kits.conversion import PARTS, CheckRead, Conversion, RuleRead
-from kits.fit import Verdict
+from kits.conversion import PARTS, Conversion, RuleRead
+from kits.declaring import READY, never_passed, of_checks
 from kits.judging import judge_fills
-from kits.models import CheckTerm, FeatureKind, KitTemplate, Rule, TemplateRevision
+from kits.models import KitTemplate, Rule, TemplateRevision
 from kits.reading import read_conversion
 from kits.terms import term_for
 
 State = TemplateRevision.State
-# Shop work in a standard kit is priced and planned; a size to be measured first is not.
-_READY = (Verdict.GOES_TOGETHER, Verdict.GOES_WITH_WORK)
 
 
 @act("kits.keep_catalogue")
@@ -48,9 +46,7 @@ def problems(revision: TemplateRevision) -> list[str]:
         return ["Name at least one engine that it is released for."]
     conversions = [read_conversion(revision, engine) for engine in engines]
     first = conversions[0]
-    found = [*_of_slots(first), *_of_rules(first), *_of_features(revision)]
-    for check in first.checks:
-        found += _of_check(first, check)
+    found = [*_of_slots(first), *_of_rules(first), *of_checks(revision, first)]
     if not found:  # Judging what is half described says nothing new.
         for conversion in conversions:
             found += _on_engine(conversion)
@@ -68,45 +64,6 @@ def _of_slots(conversion: Conversion) -> Iterator[str]:
             yield f"{slot.name} is required and has no default; mark one of its candidates."
         if any(not c.parts and c.category_id is None for c in slot.candidates):
             yield f"A candidate of {slot.name} has no parts and selects no category."
-
-
-def _of_features(revision: TemplateRevision) -> Iterator[str]:
-    terms = CheckTerm.objects.filter(of__revision=revision).select_related("of", "feature", "reused", "slot")
-    for term in terms:
-        for kind in (term.feature, term.reused):
-            if kind is not None and kind.quantity != FeatureKind.Quantity.LENGTH:
-                yield f"{term.of.name} asks for {kind.name}, which is not a length."
-        if term.slot is not None and term.slot.reuse_allowed and term.reused is None:
-            yield (
-                f"{term.of.name} does not say which feature of the engine counts when {term.slot.name} "
-                "is re-used."
-            )
-
-
-def _of_check(conversion: Conversion, check: CheckRead) -> Iterator[str]:
-    roles = {term.role for term in check.terms}
-    if not check.terms:
-        yield f"{check.name} has no terms."
-    if check.kind == "pair" and (roles != {"bore", "shaft"} or len(check.terms) != 2):
-        yield f"{check.name} is a pair: it takes one bore and one shaft."
-    if check.open_slot_id and all(term.slot_id != check.open_slot_id for term in check.terms):
-        yield f"The open slot of {check.name} is not one of its terms."
-    for term in check.terms:
-        if term.slot_id is not None and not _is_carried(conversion, term.slot_id, term.feature_id):
-            slot = conversion.slot_by_id[term.slot_id]
-            yield f"{check.name} asks for {term.feature} of {slot.name}, which no candidate of it has."
-
-
-def _is_carried(conversion: Conversion, slot_id: int, feature_id: int) -> bool:
-    """Whether any part that may fill the slot has the feature, known or not."""
-    slot = conversion.slot_by_id[slot_id]
-    part_ids = {part_id for c in slot.candidates for part_id, _ in c.parts}
-    categories = {c.category_id for c in slot.candidates if not c.parts}
-    return any(
-        feature_id in part.values
-        for part in conversion.parts.values()
-        if part.id in part_ids or part.category_id in categories
-    )
 
 
 def _of_rules(conversion: Conversion) -> Iterator[str]:
@@ -132,9 +89,11 @@ def _on_engine(conversion: Conversion) -> Iterator[str]:
         for term in check.terms:
             if term.slot_id is None:
                 there = term_for(conversion, term, {})
-                if there is None or there.measured.band is None:
+                if there is None or there.measured.value is None:
                     yield f"{check.name} asks for {term.feature} of {conversion.engine}, which is not known."
+    hopeless = list(never_passed(conversion))
+    yield from hopeless
     judgement = judge_fills(conversion, conversion.default_fills())
-    if judgement.verdict not in _READY:
+    if judgement.verdict not in READY and not hopeless:
         why = " ".join(judgement.reasons)
         yield f"On {conversion.engine} the standard kit is '{judgement.verdict.value}': {why}"

@@ -49,6 +49,16 @@ class Pair:
         return "interference" if self.clearance.hi <= ZERO else "transition"
 
 
+def fit_of(text: str) -> Pair:
+    """The pair that a fit by ISO 286 means, as in '25 H7/p6': hole first, millimetres if no unit."""
+    expect(text, str, "a fit")
+    size, slash, shaft = text.rpartition("/")
+    nominal, _, hole = size.strip().rpartition(" ")
+    if not (slash and nominal and hole[:1].isupper() and shaft.strip()[:1].islower()):
+        raise FitError(f"{text!r} is not a fit; write the size, the hole and the shaft, as in 25 H7/p6")
+    return Pair(Band.parse(f"{nominal} {hole}"), Band.parse(f"{nominal} {shaft.strip()}"))
+
+
 def pair(bore: Band, shaft: Band) -> Pair:
     """The pair that a bore and a shaft make."""
     return Pair(bore, shaft)

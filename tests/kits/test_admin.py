@@ -9,7 +9,7 @@ from django.urls import reverse
 from inventory.models import Part
 from kits.admin import READ_ONLY
 from kits.forms import CandidateForm, CheckForm, FeatureForm, LengthField
-from kits.models import EngineFeature, PartFeature, TemplateRevision
+from kits.models import Check, EngineFeature, PartFeature, TemplateRevision
 from tests.clerks import Clerk
 from tests.kits.builders import Conversion, kind, mm
 
@@ -112,6 +112,32 @@ def test_a_size_is_typed_as_it_stands_on_the_drawing(desk: Client, draft: Conver
     assert answer.status_code == 302, answer.context["errors"]
     made = PartFeature.objects.get(part=part, kind=kind("hub"))
     assert (made.lo, made.hi) == (mm("19.05"), mm("19.07"))
+
+
+def check_form(draft: Conversion, **data: object) -> CheckForm:
+    usual = {"revision": draft.revision.pk, "code": "nose", "kind": "pair", "name": "Nose"}
+    return CheckForm({**usual, **data}, instance=Check(revision=draft.revision))
+
+
+def test_limits_may_be_given_as_a_fit(draft: Conversion) -> None:
+    form = check_form(draft, as_fit="25 H7/g6")
+    assert form.is_valid(), form.errors
+    # 25 H7 is 0 to +21 um and 25 g6 is -20 to -7 um.
+    assert (form.save().at_least, form.instance.at_most) == (mm("0.007"), mm("0.041"))
+
+
+@pytest.mark.parametrize(
+    ("data", "error"),
+    [
+        ({"as_fit": "25 H7"}, "is not a fit; write the size, the hole and the shaft"),
+        ({"as_fit": "25 H7/g6", "at_least": "0 mm"}, "Give the limits or the fit, not both"),
+        ({"at_least": "0 mm", "settings": "friction: 0.12"}, "bore and shaft has no setting friction"),
+        ({"at_least": "0 mm", "settings": "friction"}, "is no setting; write it as in friction: 0.12"),
+        ({"at_least": "0 mm", "settings": "a: 1\na: 2"}, "a is set twice"),
+    ],
+)
+def test_a_check_form_says_what_is_wrong(draft: Conversion, data: dict[str, object], error: str) -> None:
+    assert error in str(check_form(draft, **data).errors)
 
 
 def feature_form(draft: Conversion, **data: object) -> FeatureForm:
