@@ -10,14 +10,12 @@ from decimal import Decimal
 from inventory.promising import promise
 from kits.choices import Choice, choices_for, filling_label
 from kits.conversion import EMPTY, PARTS, Conversion, Fills, SlotRead
-from kits.evaluating import Evaluator
-from kits.fit import Finding, Verdict, worst
-from kits.judging import part_notes, reasons_of
+from kits.fit import Verdict
+from kits.judging import part_notes
 from kits.models import CustomKit
 from kits.pricing import slot_price, works_price
 from kits.reading import read_kit
-from kits.ruling import NOTE, rule_finding
-from kits.settling import Settled, settle
+from kits.whatif import WhatIf
 
 
 @dataclass(frozen=True)
@@ -64,7 +62,7 @@ def slot_options(kit: CustomKit, now: datetime) -> list[SlotOptions]:
     conversion, fills = read_kit(kit)
     choices = {slot.id: _with_current(conversion, slot, fills) for slot in conversion.slots}
     stock = _Stock([c for of_slot in choices.values() for c in of_slot.values()], now)
-    whatif = _WhatIf(conversion, fills)
+    whatif = WhatIf(conversion, fills)
     return [
         SlotOptions(
             slot.code,
@@ -74,7 +72,7 @@ def slot_options(kit: CustomKit, now: datetime) -> list[SlotOptions]:
             slot.never_reuse,
             fills.get(slot.id, EMPTY).key,
             tuple(
-                whatif.option(slot, choice, choices[slot.id], stock) for choice in choices[slot.id].values()
+                _option(whatif, slot, choice, choices[slot.id], stock) for choice in choices[slot.id].values()
             ),
         )
         for slot in conversion.slots
@@ -97,59 +95,29 @@ def _with_current(conversion: Conversion, slot: SlotRead, fills: Fills) -> dict[
     return choices
 
 
-class _WhatIf:
-    """The kit as it is, and as it would be with one slot filled otherwise."""
-
-    def __init__(self, conversion: Conversion, fills: Fills) -> None:
-        self.conversion, self.fills = conversion, fills
-        self.evaluator = Evaluator(conversion)
-        self.before = [self.evaluator.of_check(check, fills) for check in conversion.checks]
-        self.now = settle([finding for found in self.before for finding in found])
-        self.said_now = set(map(_said, self.now.findings))
-        self.checks = {check.code: frozenset(check.slot_ids) for check in conversion.checks}
-
-    def option(self, slot: SlotRead, choice: Choice, others: Mapping[str, Choice], stock: _Stock) -> Option:
-        current = self.fills.get(slot.id, EMPTY)
-        fills = {**self.fills, slot.id: choice.filling}
-        then = settle(self.evaluator.findings_after(slot.id, fills, self.before))
-        verdict, reasons = self._about(slot, fills, then)
-        price = slot_price(self.conversion, slot, choice.filling, choice) + works_price(then.jobs)
-        before = slot_price(self.conversion, slot, current, others[current.key]) + works_price(self.now.jobs)
-        superseded = (self.conversion.parts[p].superseded_by for p, _ in choice.filling.parts)
-        return Option(
-            key=choice.key,
-            label=choice.label,
-            how=choice.filling.how,
-            parts=choice.filling.parts,
-            verdict=verdict,
-            reasons=(*reasons, *part_notes(self.conversion, choice.filling)),
-            price_difference=price - before,
-            agreement=agreement(choice),
-            free=stock.free(choice),
-            ready_on=stock.ready_on(choice),
-            is_current=choice.key == current.key,
-            is_default=choice.is_default,
-            superseded_by=", ".join(name for name in superseded if name),
-        )
-
-    def _about(self, slot: SlotRead, fills: Fills, then: Settled) -> tuple[Verdict, list[str]]:
-        findings = [
-            finding
-            for finding in then.findings
-            if slot.id in self.checks[finding.check] or _said(finding) not in self.said_now
-        ]
-        fired = (
-            rule_finding(self.conversion, rule, fills)
-            for rule in self.conversion.rules
-            if slot.id in rule.slot_ids
-        )
-        rules = [found for found in fired if found is not None and found.kind != NOTE]
-        verdict = worst([f.verdict for f in findings] + [r.verdict for r in rules])
-        return verdict, reasons_of(findings, rules) or [f"No check or rule concerns {slot.name}."]
-
-
-def _said(finding: Finding) -> tuple[str, Verdict, str]:
-    return finding.code, finding.verdict, finding.reason
+def _option(
+    whatif: WhatIf, slot: SlotRead, choice: Choice, others: Mapping[str, Choice], stock: _Stock
+) -> Option:
+    conversion, current = whatif.conversion, whatif.fills.get(slot.id, EMPTY)
+    then = whatif.swapped(slot, choice.filling)
+    price = slot_price(conversion, slot, choice.filling, choice) + works_price(then.settled.jobs)
+    before = slot_price(conversion, slot, current, others[current.key]) + works_price(whatif.now.jobs)
+    superseded = (conversion.parts[p].superseded_by for p, _ in choice.filling.parts)
+    return Option(
+        key=choice.key,
+        label=choice.label,
+        how=choice.filling.how,
+        parts=choice.filling.parts,
+        verdict=then.verdict,
+        reasons=(*then.reasons, *part_notes(conversion, choice.filling)),
+        price_difference=price - before,
+        agreement=agreement(choice),
+        free=stock.free(choice),
+        ready_on=stock.ready_on(choice),
+        is_current=choice.key == current.key,
+        is_default=choice.is_default,
+        superseded_by=", ".join(name for name in superseded if name),
+    )
 
 
 def agreement(choice: Choice) -> str:
