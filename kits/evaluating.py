@@ -42,6 +42,11 @@ def _answered(asked: _Asked) -> Found:
     return ask(asked.question)
 
 
+def forget() -> None:
+    """Drop every answer kept from call to call, for a benchmark that wants the first time again."""
+    _answered.cache_clear()
+
+
 class Evaluator:
     """Evaluates the checks of one conversion under different fills."""
 

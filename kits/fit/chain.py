@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil, floor, isqrt
+from math import ceil, floor, isqrt, lcm
 
 from kits.fit.band import Band
 from kits.fit.errors import FitError, expect
@@ -62,13 +62,16 @@ class Chain:
         Assumes independent links, each centred in its band with the band at three standard
         deviations to either side; then about 99.7 % of gaps lie inside.
         """
-        middle = sum((link.sign * link.factor * link.band.middle for link in self.links), Fraction(0))
-        squares = sum(((link.factor * link.band.width.units / 2) ** 2 for link in self.links), Fraction(0))
-        # With a common denominator d, middle = m/d and half = sqrt(s)/d with whole m and s. Rounding
-        # sqrt(s) up to a whole number first changes no floor or ceiling of the quotient by whole d.
-        d = middle.denominator * squares.denominator
-        root = _root_up((squares * d * d).numerator)
-        m = (middle * d).numerator
+        # In whole numbers, which are quick: with d twice a common denominator of the factors, middle =
+        # m/d and half = sqrt(s)/d. Rounding sqrt(s) up to a whole number first changes no floor or
+        # ceiling of the quotient by whole d.
+        common = lcm(*(link.factor.denominator for link in self.links))
+        m = s = 0
+        for link in self.links:
+            times = link.factor.numerator * (common // link.factor.denominator)
+            m += link.sign * times * (link.band.lo.units + link.band.hi.units)
+            s += (times * link.band.width.units) ** 2
+        d, root = 2 * common, _root_up(s)
         return Band(Length((m - root) // d), Length(-((-m - root) // d)))
 
     def monte_carlo(self, n: int, seed: int, distribution: Distribution = "normal") -> Spread:
