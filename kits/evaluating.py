@@ -7,15 +7,15 @@ call to call, by value: a swap asks anew only what was never asked before.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
-from kits.choices import Choice, choices_for
-from kits.conversion import EMPTY, PARTS, CheckRead, Conversion, Filling, Fills, TermRead
-from kits.fit import Band, Finding, FitError, Question, Term, Verdict, Wanted, ask, kind_of, size_for
-from kits.terms import of_parts, plain, term_for
+from kits.conversion import EMPTY, CheckRead, Conversion, Filling, Fills
+from kits.fit import Finding, Question, Term, Verdict, Wanted, ask, kind_of
+from kits.open_link import OpenLinks
+from kits.terms import term_for
 
 KEPT = 4096
 Found = tuple[Finding, ...]  # of one check, which may ask more than one thing
@@ -54,8 +54,7 @@ class Evaluator:
         self.conversion = conversion
         self._found: dict[tuple[int, tuple[Filling, ...]], Found] = {}
         self._terms: dict[tuple[int, int, Filling], _Keyed | None] = {}
-        self._choices: dict[int, Mapping[str, Choice]] = {}
-        self._having: dict[tuple[int, Band], list[str]] = {}
+        self._open = OpenLinks(conversion)
 
     def findings(self, fills: Fills) -> Found:
         """Of every check that applies to these fills, in the order of the checks."""
@@ -107,40 +106,14 @@ class Evaluator:
     def _size_advice(self, check: CheckRead, fills: Fills) -> str:
         """Which size the open slot needs, and which candidates have it; '' while that is unknown."""
         open_terms = [term for term in check.terms if term.slot_id == check.open_slot_id]
-        if len(open_terms) != 1 or check.open_slot_id is None or check.wanted is None:
+        if len(open_terms) != 1:
             return ""
-        slot, term = self.conversion.slot_by_id[check.open_slot_id], open_terms[0]
         asked = [
             self._term(check, index, fills)
             for index, other in enumerate(check.terms)
             if other.slot_id != check.open_slot_id
         ]
-        others = [one.term for one in asked if one is not None]
-        try:
-            size = size_for(others, term.sign, check.wanted, plain(term.factor))
-        except FitError:  # Something else is unknown; the finding says what to measure.
-            return ""
-        if size is None:
-            return f"No size of {slot.name} makes it right while the other parts are as they are."
-        having = self._having_size(term, size)
-        listed = f"in the list: {', '.join(having)}" if having else "none in the list has that"
-        return f"With {slot.name} {term.feature} {size.format(rounding='in')} it goes together; {listed}."
-
-    def _having_size(self, term: TermRead, size: Band) -> list[str]:
-        """The labels of what may fill the term's slot and lies wholly within a size."""
-        assert term.slot_id is not None
-        if (term.slot_id, size) not in self._having:
-            slot = self.conversion.slot_by_id[term.slot_id]
-            if slot.id not in self._choices:
-                self._choices[slot.id] = choices_for(self.conversion, slot)
-            self._having[slot.id, size] = [
-                choice.label
-                for choice in self._choices[slot.id].values()
-                if choice.filling.how == PARTS
-                and (band := of_parts(self.conversion, slot, choice.filling, term)[0].band) is not None
-                and band in size
-            ]
-        return self._having[term.slot_id, size]
+        return self._open.advice(check, open_terms[0], [one.term for one in asked if one is not None])
 
 
 def _limits(wanted: Wanted | None) -> tuple[int | None, int | None]:

@@ -21,7 +21,7 @@ from kits.fit.sampling import Share, Spread
 from kits.fit.terms import Amount, Job, Measured, Term, Wanted, Work
 from kits.fit.threads import Thread, mismatch, thread
 from kits.fit.verdict import Verdict, worst
-from kits.fit.verdicts import judge, size_for
+from kits.fit.verdicts import judge, reach, size_for
 
 __all__ = [
     "KINDS",
@@ -72,6 +72,7 @@ __all__ = [
     "press",
     "problems",
     "proof_load",
+    "reach",
     "size_for",
     "thread",
     "worst",

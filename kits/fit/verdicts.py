@@ -8,6 +8,7 @@ never better than its data.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from fractions import Fraction
 from math import ceil, floor
 
@@ -126,6 +127,22 @@ def _judge_known(
     return Verdict.DOES_NOT_GO, None, does_not_go(title, result, wanted, miss, too_high, needed), ()
 
 
+def reach(term: Term, size: Band) -> Job | None:
+    """The cheapest single shop work that brings a feature, now wholly outside a size, wholly into it."""
+    expect(term, Term, "a term")
+    expect(size, Band, "the size to reach")
+    band = term.measured.band
+    if band is None or (band.lo <= size.hi and size.lo <= band.hi):
+        return None
+    above = band.lo > size.hi
+    jobs = [job for work in term.works if work.lowers == above and (job := _job(term, work, size))]
+    return min(jobs, key=_effort, default=None)
+
+
+def _effort(job: Job) -> tuple[Decimal, int, Length]:
+    return job.work.price, job.work.minutes, job.amount
+
+
 def _cheapest_job(terms: tuple[Term, ...], chain: Chain, limits: Band, too_high: bool) -> Job | None:
     """The cheapest single shop work that brings the result wholly inside, if there is one."""
     jobs = [
@@ -135,7 +152,7 @@ def _cheapest_job(terms: tuple[Term, ...], chain: Chain, limits: Band, too_high:
         if work.lowers == (too_high == (term.sign > 0))  # the other direction only worsens the miss
         if (job := _job(term, work, chain.needed(str(i), limits)))
     ]
-    return min(jobs, key=lambda job: (job.work.price, job.work.minutes, job.amount), default=None)
+    return min(jobs, key=_effort, default=None)
 
 
 def _job(term: Term, work: Work, needed: Band | None) -> Job | None:

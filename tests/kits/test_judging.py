@@ -1,6 +1,7 @@
 """What is said about a kit in every situation that the counter meets."""
 
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -10,9 +11,18 @@ from inventory.models import Part, Supersession
 from kits.customising import open_kit, swap
 from kits.fit import Verdict
 from kits.judging import Judgement, judge_kit
-from kits.models import CheckTerm, CustomKit, EngineAttribute, EngineFeature, Fill, FillPart, PartFeature
+from kits.models import (
+    CheckTerm,
+    CustomKit,
+    EngineAttribute,
+    EngineFeature,
+    Fill,
+    FillPart,
+    PartFeature,
+    ShopWork,
+)
 from tests.clerks import Clerk
-from tests.kits.builders import Conversion, feature, kind, part
+from tests.kits.builders import Conversion, category, feature, kind, mm, part
 
 pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
 
@@ -55,7 +65,7 @@ def test_a_pulley_too_long_does_not_go_and_names_the_spacer_that_makes_it_right(
     assert judgement.verdict is Verdict.DOES_NOT_GO
     assert judgement.reasons[0].endswith(
         "With spacer thick 2.10 to 2.25 mm (0.0827 to 0.0885 in) it goes together; "
-        "in the list: Corran CS-22 spacer."
+        "in the list: Corran CS-22 spacer (not on the shelf)."
     )
     assert judge_kit(swap(counter, kit, "spacer", belt.key("CS-22"))).verdict is Verdict.GOES_TOGETHER
 
@@ -65,7 +75,26 @@ def test_the_size_that_a_slot_needs_is_told_when_nothing_in_the_list_has_it(
 ) -> None:
     PartFeature.objects.filter(part=belt.parts["CS-22"]).update(**feature("1.0 mm"))
     judgement = judge_kit(swap(counter, kit, "pulley", belt.key("CP-141")))
-    assert judgement.reasons[0].endswith("it goes together; none in the list has that.")
+    assert judgement.reasons[0].endswith(
+        "it goes together; none in the list has that, and no shop work brings one there."
+    )
+
+
+def test_the_spacer_that_a_shop_work_brings_to_the_size_is_told(
+    kit: CustomKit, belt: Conversion, counter: User
+) -> None:
+    PartFeature.objects.filter(part=belt.parts["CS-22"]).update(**feature("2.50 mm"))
+    ShopWork.objects.create(
+        code="face-spacer", name="Face the spacer", category=category("spacer"), feature=kind("thick"),
+        lowers=True, most=mm("0.50"), keeps=mm("0.01"), price=Decimal("9.00"), minutes=10,
+        done_by="own bench",
+    )  # fmt: skip
+    judgement = judge_kit(swap(counter, kit, "pulley", belt.key("CP-141")))
+    # To 2.24 +/- 0.01 mm, which is within the 2.10 to 2.25 mm that are needed: 0.26 mm off 2.50 mm.
+    assert judgement.reasons[0].endswith(
+        "none in the list has that, but Corran CS-22 spacer (not on the shelf) does with up to "
+        "0.26 mm (0.0103 in) taken off (face the spacer, own bench)."
+    )
 
 
 def test_an_unknown_size_of_a_part_is_measured_first(kit: CustomKit, belt: Conversion, counter: User) -> None:
