@@ -155,6 +155,13 @@ class Question:
         return f"{self.code}.{name}" if name else self.code
 
     @property
+    def limits(self) -> Wanted:
+        """What the check itself wants of its length."""
+        if self.wanted is None:
+            raise FitError(f"{self.title} has no limits; say what is wanted at least, at most, or both")
+        return self.wanted
+
+    @property
     def given(self) -> dict[str, Any]:
         """The settings as values."""
         return self.kind.read_settings(dict(self.settings))

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from kits.fit.errors import FitError
 from kits.fit.findings import Finding
 from kits.fit.questions import Kind, Question, Role
 from kits.fit.verdicts import judge
 
 
 def _judge(question: Question) -> tuple[Finding, ...]:
-    if question.wanted is None:
-        raise FitError(f"{question.title} has no limits; say what is wanted at least, at most, or both")
-    return (judge(question.code, question.title, question.chain("bore", "shaft"), question.wanted),)
+    return (judge(question.code, question.title, question.chain("bore", "shaft"), question.limits),)
 
 
 PAIR = Kind(
