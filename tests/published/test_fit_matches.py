@@ -4,6 +4,7 @@ What is called recalled comes from memory; no copy of those standards was at han
 """
 
 from decimal import Decimal
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from kits.fit import KINDS, Amount, Band, Length, Measured, Question, Term, Verd
 STEP = Length(1)
 
 
-def verdict(kind: str, settings: dict[str, str] | None = None, **values: Any) -> Verdict:
+def verdict(kind: str, settings: dict[str, str] | None = None, /, **values: Any) -> Verdict:
     terms = []
     for name, given in values.items():
         role = KINDS[kind].role(name.replace("_", "-"))
@@ -33,6 +34,7 @@ def pattern(first: Length, second: Length, floating: bool, circle: Length = CIRC
     mating = {"mate_hole": Band.exactly(HOLE)} if floating else {}
     return verdict(
         "bolt-circle",
+        None,
         holes=4,
         mate_holes=4,
         hole=Band.exactly(HOLE),
@@ -94,7 +96,7 @@ def test_a_key_in_the_normal_fit_goes_together_by_the_usual_limits(key: int) -> 
     assert keyed(key, key, "N9", "JS9") is Verdict.GOES_TOGETHER
 
 
-@pytest.mark.parametrize(("key", "next_key"), zip(KEYS, KEYS[1:], strict=False))
+@pytest.mark.parametrize(("key", "next_key"), list(pairwise(KEYS)))
 def test_a_key_of_the_next_size_never_goes(key: int, next_key: int) -> None:
     assert keyed(next_key, key, "N9", "JS9") is Verdict.DOES_NOT_GO
     assert keyed(key, next_key, "N9", "JS9") is Verdict.DOES_NOT_GO
