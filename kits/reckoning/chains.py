@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from kits.fit import Band, Chain, Finding, FitError, Job, Link, Term, Verdict, Wanted, judge, size_for
+from kits.fit import Band, Chain, Finding, FitError, Job, Link, Term, Verdict, Wanted, judge, reach, size_for
 from kits.fit.length import Rounding
 from kits.fit.sampling import Distribution, Spread
 from kits.reckoning.chain_file import ChainFile, FileLink, Piece
@@ -76,7 +76,7 @@ def chain_sheet(file: ChainFile, draws: Draws) -> Sheet:
     if opened and file.wanted:
         needed = size_for(_flat(others), opened.sign, file.wanted, opened.factor * opened.quantity)
         parts.append(_needed(opened, _flat(others), needed))
-        parts += [_stock_table(stock, needed)] if stock else []
+        parts += [_stock_table(stock, opened, needed)] if stock else []
     finding = judge("chain", file.title, whole.terms, file.wanted) if file.wanted and whole.complete else None
     return Sheet(file.title, tuple(parts), ASSUMES, finding)
 
@@ -207,14 +207,14 @@ def _stock(file: ChainFile, others: list[Term]) -> list[_Fitted]:
     ]
 
 
-def _stock_table(stock: list[_Fitted], needed: Band | None) -> Table:
+def _stock_table(stock: list[_Fitted], opened: FileLink, needed: Band | None) -> Table:
     ordered = sorted(stock, key=lambda fitted: fitted.finding.verdict.rank)
     rows = tuple(
         (
             say(fitted.piece.name),
             say_band(fitted.piece.size),
             say(fitted.finding.verdict.value),
-            _what_to_do(fitted, needed),
+            _what_to_do(fitted, opened, needed),
         )
         for fitted in ordered
     )
@@ -222,13 +222,14 @@ def _stock_table(stock: list[_Fitted], needed: Band | None) -> Table:
     return Table("stock", "What the shelf has for it", columns, rows)
 
 
-def _what_to_do(fitted: _Fitted, needed: Band | None) -> Said:
+def _what_to_do(fitted: _Fitted, opened: FileLink, needed: Band | None) -> Said:
     """In JSON the job, if shop work makes the piece right."""
-    verdict, job, piece = fitted.finding.verdict, fitted.finding.job, fitted.piece.size
+    verdict, piece = fitted.finding.verdict, fitted.piece.size
     if verdict is Verdict.GOES_TOGETHER:
         return Said("nothing", None)
-    if job:
-        return Said(_job_text(job, fitted.piece), job.as_dict())
+    mine = reach(opened.terms(piece, fitted.piece.name)[0], needed) if needed else None
+    if job := mine or fitted.finding.job:
+        return Said(_job_text(job, opened if mine else None), job.as_dict())
     if needed is None:
         return Said("no size is right for sure", None)
     if piece.lo <= needed.hi and needed.lo <= piece.hi:
@@ -239,9 +240,10 @@ def _what_to_do(fitted: _Fitted, needed: Band | None) -> Said:
     return Said(f"{off.format(rounding='up')} {way} the range; {what}", None)
 
 
-def _job_text(job: Job, piece: Piece) -> str:
+def _job_text(job: Job, opened: FileLink | None) -> str:
+    """A work on the piece itself, or on the link that it names."""
     verb = "take off up to {}" if job.work.lowers else "open by up to {}"
-    of = "" if job.feature == piece.name else f" on {job.feature}"
+    of = f" on {job.feature}" if opened is None else " on each" if opened.quantity > 1 else ""
     minutes = f", {job.work.minutes} minutes" if job.work.minutes else ""
     target = job.target.format(rounding="in")
     amount = verb.format(job.amount.format(rounding="up"))

@@ -14,6 +14,7 @@ NOSE = '[[link]]\nname = "nose"\ntake = "38.00 +/-0.05 mm"\n'
 OPEN = '[[link]]\nname = "spacer"\nadd = "unknown"\nopen = true\n'
 WANTED = 'wanted = "0.20..1.00 mm"\n'
 FACE = '[[work]]\non = "spacer"\nname = "face"\ntakes_off = "0.80 mm"\nkeeps = "0.02 mm"\n'
+ON_HUB = '[[work]]\non = "hub"\nname = "shorten"\ntakes_off = "5.00 mm"\nkeeps = "0.05 mm"\n'
 FEW = Draws(200, 1, "normal")
 
 
@@ -156,7 +157,10 @@ def test_a_work_brings_the_next_piece_there_at_the_least_amount() -> None:
         ("10.00 mm", FACE, "0.30 mm (0.0119 in) below the range; no work listed reaches it"),
         ("11.90 mm", "", "1.00 mm (0.0394 in) above the range; no work"),
         ("10.88..10.92 mm", FACE, "measure it: right at 10.88 to 10.90 mm"),
-        ("10.95 mm", FACE, "0.05 mm (0.0020 in) above the range; measure the other links"),
+        ("10.95 mm", "", "0.05 mm (0.0020 in) above the range; measure the other links"),
+        ("10.95 mm", FACE, "face: take off up to 0.07 mm (0.0028 in), to 10.86 to 10.90 mm"),
+        # 14.00 leaves the hub 24.95 at most: 24.90 +/- 0.05, from 28.05 at the most.
+        ("14.00 mm", ON_HUB, "shorten: take off up to 3.15 mm (0.1241 in) on hub, to 24.85 to 24.95 mm"),
     ],
 )
 def test_what_a_piece_takes_is_said_with_its_figure(size: str, work: str, said: str) -> None:
@@ -164,6 +168,13 @@ def test_what_a_piece_takes_is_said_with_its_figure(size: str, work: str, said: 
     (table,) = (part for part in chain_sheet(read_chain(text), FEW).parts if part.code == "stock")
     assert isinstance(table, Table)
     assert said in table.rows[0][-1].text
+
+
+def test_of_two_like_pieces_each_is_worked_on() -> None:
+    # Each needs 5.15 to 5.45: to 5.43 +/- 0.02, from 5.70.
+    text = WANTED + HUB + NOSE + OPEN + "quantity = 2\n" + stock("piece", "5.70 mm") + FACE
+    words = chain_sheet(read_chain(text), FEW).text().split()
+    assert "take off up to 0.27 mm (0.0107 in) on each" in " ".join(words)
 
 
 def test_without_stock_there_is_a_size_and_no_verdict() -> None:
