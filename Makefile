@@ -5,6 +5,8 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 PORT ?= 8000
+# As many processes as the machine has processors; the broker has databases for sixteen.
+WORKERS ?= -n logical --maxprocesses 8
 
 .PHONY: demo test lint types contracts migrations check bench api-schema lock clean browser
 
@@ -12,8 +14,8 @@ demo: $(VENV)/run.stamp
 	$(BIN)/python manage.py demo --port $(PORT)
 
 test: $(VENV)/test.stamp
-	$(BIN)/python -m pytest
-	$(BIN)/python -m pytest --on sqlite -m main_job
+	$(BIN)/python -m pytest $(WORKERS)
+	$(BIN)/python -m pytest $(WORKERS) --on sqlite -m main_job
 
 lint: $(VENV)/test.stamp
 	$(BIN)/ruff check .

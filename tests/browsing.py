@@ -28,15 +28,12 @@ ARGUMENTS = [
 PATIENCE_MS = 15_000
 
 
-@pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Browser tests come last, so that no other test shares a thread with Playwright's event loop."""
-    items.sort(key=lambda item: "browser" in getattr(item, "fixturenames", ()))
-
-
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """One Chromium for all browser tests; a machine without it fails them and says what to install."""
+    """One Chromium for a file of tests; a machine without it fails them and says what to install.
+
+    It goes with the file, so that no other test shares a thread with Playwright's event loop.
+    """
     from playwright.sync_api import sync_playwright
 
     program = next(filter(None, map(shutil.which, PROGRAMS)), None)

@@ -3,16 +3,19 @@
 `--on postgres` (the default) is the served shop: PostgreSQL and a Redis-protocol server, those of
 DATABASE_URL and REDIS_URL or else servers of this run's own. `--on sqlite` is the embedded shop: a
 database file and tasks in process. Workers of pytest-xdist inherit the environment of the process
-that started them, and with it the servers.
+that started them, and with it the servers; each has databases of its own there.
 """
 
 import os
 from contextlib import ExitStack
+from urllib.parse import urlsplit
 
 import pytest
 
 from tests.servers import Keeper, Postgres, Valkey
 
+# Set where the database goes with the run: what is in it need not be dropped, which takes its time.
+PASSING = "SHIMWRIGHT_TESTS_PASSING_DATABASE"
 SECRET_KEY = "for-tests-only-and-as-long-as-the-system-check-asks-for"
 
 
@@ -29,8 +32,14 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 @pytest.hookimpl(tryfirst=True)
 def pytest_load_initial_conftests(early_config: pytest.Config) -> None:
     chosen = early_config.known_args_namespace
-    if "PYTEST_XDIST_WORKER" in os.environ or chosen.help or chosen.version:
+    worker = os.environ.get("PYTEST_XDIST_WORKER")
+    if worker:
+        if os.environ.get("REDIS_URL"):
+            os.environ["REDIS_URL"] = broker_of(worker, os.environ["REDIS_URL"])
         return
+    if chosen.help or chosen.version:
+        return
+    os.environ.pop(PASSING, None)
     servers = ExitStack()
     early_config.add_cleanup(servers.close)
     os.environ.setdefault("SHIMWRIGHT_SECRET_KEY", SECRET_KEY)
@@ -44,6 +53,7 @@ def use_embedded(servers: ExitStack) -> None:
     """A database in a file, not in memory, because two counters are two connections."""
     directory = servers.enter_context(Keeper()).directory
     os.environ["DATABASE_URL"] = f"sqlite:///{directory / 'shop.sqlite3'}"
+    os.environ[PASSING] = "yes"
     os.environ.pop("REDIS_URL", None)
 
 
@@ -56,8 +66,18 @@ def use_served(servers: ExitStack) -> None:
         )
     if not named:
         os.environ["DATABASE_URL"] = servers.enter_context(Postgres()).url
+        os.environ[PASSING] = "yes"
     if not os.environ.get("REDIS_URL"):
         os.environ["REDIS_URL"] = servers.enter_context(Valkey()).url
+
+
+def broker_of(worker: str, url: str) -> str:
+    """The numbered database of "gw0", "gw1" ..., after the run's own: a test that empties the cache
+    empties all of a number, with the tasks that wait there.
+    """
+    parts = urlsplit(url)
+    number = int(parts.path.strip("/") or 0) + int(worker.removeprefix("gw")) + 1
+    return parts._replace(path=f"/{number}").geturl()
 
 
 def pytest_report_header(config: pytest.Config) -> str:

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.plugin import broker_of
+
 ROOT = Path(__file__).parents[2]
 
 CONFIGURATION = """
@@ -64,6 +66,13 @@ def test_workers_share_the_servers_of_the_run(tmp_path: Path) -> None:
     database, broker = reported(tmp_path)
     assert database.startswith("postgresql://")
     assert broker.startswith("redis://")
+    assert broker.endswith("/1")
+
+
+def test_each_worker_has_a_number_of_its_own_at_the_broker() -> None:
+    assert broker_of("gw0", "redis://:word@127.0.0.1:7000/0") == "redis://:word@127.0.0.1:7000/1"
+    assert broker_of("gw1", "redis://:word@127.0.0.1:7000/0") == "redis://:word@127.0.0.1:7000/2"
+    assert broker_of("gw0", "redis://elsewhere") == "redis://elsewhere/1"
 
 
 def test_the_embedded_shop_is_a_file_and_no_broker(tmp_path: Path) -> None:
