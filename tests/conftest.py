@@ -9,7 +9,7 @@ import pytest
 from tests import threads
 from tests.flushing import flushing_past_triggers
 
-pytest_plugins = ["tests.browsing", "tests.clerks"]
+pytest_plugins = ["tests.browsing", "tests.scenes", "tests.clerks"]
 
 # A busy machine is slow, not wrong. What CI=true adds (the same examples every time) stays.
 hypothesis.settings.register_profile(

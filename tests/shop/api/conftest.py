@@ -1,7 +1,6 @@
 """`api("counter")` talks to the API as that desk; `api("")` as nobody."""
 
 import pytest
-from django.db import transaction
 
 from tests.clerks import Clerk
 from tests.shop import small
@@ -19,13 +18,6 @@ def api(clerk: Clerk) -> Api:
         return callers[desk]
 
     return at
-
-
-@pytest.fixture
-def small_shop(clerk: Clerk) -> small.SmallShop:
-    """Made in one transaction: two connections see it whole."""
-    with transaction.atomic():
-        return small.build(clerk("counter"), clerk("catalogue"))
 
 
 @pytest.fixture
