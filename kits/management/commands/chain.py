@@ -18,7 +18,7 @@ class Command(DeskCommand):
         "A dimension chain: worst case, RSS, simulation, shares, the verdict, and for an open link the size "
         "it needs and what the shelf has for it."
     )
-    examples = f"a file to begin with (TOML; sizes are mm where no unit stands):\n\n{HOW}"
+    examples = f"a file to begin with (TOML; a number alone is in mm):\n\n{HOW}"
 
     def add_arguments(self, parser: CommandParser) -> None:
         """The file, and how it is simulated."""
