@@ -215,9 +215,10 @@ def test_the_shares_of_the_links_are_those_of_their_widths() -> None:
     assert [row["of_variance"] for row in rows] == [0.1, 0.9]
 
 
-@pytest.mark.parametrize(
-    "limits", ["at_most = '10.02 mm'", "at_least = '9.98 mm'", "wanted = '9.90..10.02 mm'"]
-)
+BOTH = "wanted = '9.90..10.02 mm'"
+
+
+@pytest.mark.parametrize("limits", ["at_most = '10.02 mm'", "at_least = '9.98 mm'", BOTH])
 def test_either_limit_counts_in_the_share_inside(limits: str) -> None:
     # Of a uniform 9.90 to 10.10 three fifths lie on the wanted side of 10.02, and of 9.98.
     text = limits + "\n[[link]]\nname = 'hub'\nadd = '10.00 +/-0.10 mm'\n"
