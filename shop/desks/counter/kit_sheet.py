@@ -11,11 +11,12 @@ from typing import Any
 from django.utils.safestring import mark_safe
 
 from inventory.promising import promise
-from kits.drawing import draw
 from kits.expanding import Expansion, expand, wants
 from kits.fit import Finding
 from kits.models import Check, CheckTerm, CustomKit, FeatureKind, OwnFeature
 from kits.options import Option, SlotOptions, slot_options
+from kits.picturing import draw, marks_of, working
+from kits.reading import read_kit
 from shop.wants import MINUTES_A_DAY
 
 
@@ -70,7 +71,7 @@ def kit_sheet(kit: CustomKit, now: datetime, *, opened: str, chosen: str) -> dic
         **summary,
         "rows": _rows(kit, slot_options(kit, now)),
         "views": views,
-        "drawn": _drawn(views, opened, chosen),
+        "drawn": _drawn(kit, views, opened, chosen),
         "opened": opened,
         "chosen_check": chosen,
     }
@@ -85,7 +86,7 @@ def _views(kit: CustomKit, findings: Iterable[Finding]) -> Iterator[View]:
         yield View(finding, slots, check.open_slot_id is not None, check.caution)
 
 
-def _drawn(views: list[View], opened: str, chosen: str) -> dict[str, Any] | None:
+def _drawn(kit: CustomKit, views: list[View], opened: str, chosen: str) -> dict[str, Any] | None:
     """The chosen view; else the one with most to say, of equals the one that the opened slot is in."""
     if not views:
         return None
@@ -93,8 +94,14 @@ def _drawn(views: list[View], opened: str, chosen: str) -> dict[str, Any] | None
         views,
         key=lambda v: (v.finding.code == chosen, v.finding.verdict.rank, opened in v.slots, v.solves),
     )
-    # The drawing is our own SVG; kits.drawing escapes the names in it.
-    return {"finding": view.finding, "caution": view.caution, "svg": mark_safe(draw(view.finding))}  # noqa: S308
+    marks = marks_of(*read_kit(kit))
+    return {
+        "finding": view.finding,
+        "caution": view.caution,
+        # The drawing is our own SVG; kits.picturing escapes the names in it.
+        "svg": mark_safe(draw(view.finding, marks)),  # noqa: S308
+        "working": working(view.finding, marks),
+    }
 
 
 def _rows(kit: CustomKit, slots: Iterable[SlotOptions]) -> list[Row]:
