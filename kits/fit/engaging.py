@@ -7,7 +7,7 @@ minimum strengths; a rule of the trade, the multiple of the diameter, stands bes
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil, pi, sqrt
@@ -50,13 +50,14 @@ class ShearAreas:
 
 @dataclass(frozen=True, slots=True)
 class Needed:
-    """The engaged length that is needed, and which rule asks for it, with every rule's figure."""
+    """The engaged length that is needed, and every rule with its figure; `rule` alone asks for most."""
 
     length: Length
     basis: str
+    rule: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
-        expect_fields(self, length=Length, basis=str)
+        expect_fields(self, length=Length, basis=str, rule=str)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +137,8 @@ def engagement_needed(
     if bolt is None or hole is None:
         unknown = "the bolt's class" if bolt is None else "the hole's material"
         said += f"; strength is not judged, since {unknown} is not known"
-    return Needed(candidates[0][0], said)
+    length, rule = candidates[0]
+    return Needed(length, said, rule)
 
 
 def engagement(bolt_length: Band, clamped: Band, depth: Band | None) -> Engagement:

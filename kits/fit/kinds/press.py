@@ -60,7 +60,20 @@ def _within(question: Question, limits: InterferenceLimits) -> Finding:
         terms = [t for t in question.terms if t.measured.band and t.measured.band.width > ZERO]
         return replace(found_out(question, "", terms, why), figures=figures)
     finding = judge(question.code, question.title, pair, _wanted(limits.strict), _wanted(limits.lenient))
-    return replace(finding, reason=f"{finding.reason} {_why(question)}", figures=figures)
+    return replace(
+        finding, reason=f"{_fault(question, finding)}{finding.reason} {_why(question)}", figures=figures
+    )
+
+
+def _fault(question: Question, finding: Finding) -> str:
+    """What goes wrong, in the words of the trade, before the figures."""
+    if finding.verdict is not Verdict.DOES_NOT_GO or finding.result is None or finding.wanted is None:
+        return ""
+    least = finding.wanted.at_least
+    if least is not None and finding.result.hi < least:
+        return f"Too tight: pressed on, it is stressed beyond {_percent(question)} of the yield. "
+    loaded = question.given["torque"] or question.given["force"]
+    return f"Too loose: it slips under {_load(question)}. " if loaded else "Too loose: it does not grip. "
 
 
 def _wanted(interference: Band) -> Wanted:

@@ -48,8 +48,12 @@ def _match(question: Question) -> Finding:
         return found_out(question, "thread", unknown, about="thread")
     bolt, hole = (_must(term, thread) for term in terms)
     why = mismatch(bolt, hole)
-    said = f"{titled(question, 'thread')}: {bolt} in {hole}, which match." if why is None else ""
-    reason = said or f"{titled(question, 'thread')}: {why} Use a bolt with {hole}."
+    title = titled(question, "thread")
+    reason = (
+        f"{title}: {bolt} in {hole}, which match."
+        if why is None
+        else f"Wrong thread. {title}: {why} Use a bolt with {hole}."
+    )
     verdict = Verdict.GOES_TOGETHER if why is None else Verdict.DOES_NOT_GO
     return stated(question, "thread", verdict, reason, terms, about="thread")
 
@@ -67,7 +71,9 @@ def _engaged(question: Question) -> Finding:
         return found_out(question, "engaged", suspects, str(error), about)
     finding = judge(question.part("engaged"), titled(question, about), terms, Wanted(needed.length, None))
     figures = (Figure("engagement needed", needed.length.format(rounding="up"), needed.basis),)
-    return _named(replace(finding, figures=figures), "Too short", f"Needed: {needed.basis}.")
+    return _named(
+        replace(finding, figures=figures), "Too short", f"What is wanted is reckoned {needed.rule}."
+    )
 
 
 def _room(question: Question) -> Finding:
@@ -101,8 +107,12 @@ def _strong(question: Question) -> Finding:
         for one, load in ((bolt, has), (wanted, needs))
     ]
     enough = has >= needs
-    said = f"{titled(question, about)}: {size} in {bolt} bears {has:.0f} N, wanted {needs:.0f} N ({wanted})."
-    reason = said if enough else f"{said} Too weak by {needs - has:.0f} N: use a bolt of {wanted} or better."
+    said = f"{titled(question, about)}: {size} of {bolt} bears {has:.0f} N"
+    reason = (
+        f"{said}, wanted at least {needs:.0f} N, as {wanted} does."
+        if enough
+        else f"Too weak. {said}, and {needs:.0f} N is wanted; use a bolt of {wanted} or a higher one."
+    )
     verdict = Verdict.GOES_TOGETHER if enough else Verdict.DOES_NOT_GO
     return stated(question, about, verdict, reason, (male, term), figures=figures, about=about)
 
