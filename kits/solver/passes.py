@@ -1,0 +1,88 @@
+"""Upwards and downwards through a diagram: least costs, possibilities and counts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kits.solver.diagram import Diagram
+from kits.solver.relations import Ints
+
+Floats = NDArray[np.float64]
+
+
+def least_below(diagram: Diagram, weights: Floats) -> tuple[Floats, list[Floats]]:
+    """The least cost of each node's best continuation, and of each row, level by level.
+
+    `weights` has a cost for every value; infinity forbids it. Float, since integer infinities would
+    overflow when several meet; whole costs up to 2**53 stay exact.
+    """
+    best = np.zeros(diagram.nodes)
+    rows = []
+    for level in diagram.levels[:-1]:
+        cost = np.add.reduceat(best[level.children], level.child_starts)
+        cost += weights[level.values]
+        rows.append(cost)
+        best[level.first : level.last] = np.minimum.reduceat(cost, level.row_starts)
+    root = diagram.levels[-1]
+    total = np.add.reduceat(best[root.children], root.child_starts)
+    rows.append(total)
+    best[root.first] = total[0]
+    return best, rows
+
+
+def least_through(diagram: Diagram, best: Floats, rows: list[Floats]) -> Floats:
+    """For every value that the diagram knows (`values_seen`) the least cost of a whole answer with it.
+
+    Infinity or not-a-number where there is none.
+    """
+    outside = np.zeros(diagram.nodes)
+    through = np.empty(diagram.rows)
+    end = diagram.rows
+    with np.errstate(invalid="ignore"):  # infinity less infinity: no answer through there either way
+        for level, cost in zip(reversed(diagram.levels), reversed(rows), strict=True):
+            if len(level.into_rows):
+                without = through[level.into_rows] - best[level.into_nodes]
+                outside[level.first : level.last] = np.fmin.reduceat(without, level.into_starts)
+            start = end - len(cost)
+            np.add(cost, outside[level.row_nodes], out=through[start:end])
+            end = start
+        return np.fmin.reduceat(through[diagram.by_value], diagram.value_starts)
+
+
+def count(diagram: Diagram, allowed: NDArray[np.bool_]) -> int:
+    """How many answers use only allowed values, exactly, however many there are."""
+    ways: NDArray[Any] = np.ones(diagram.nodes, object)
+    may: NDArray[Any] = allowed.astype(object)
+    for level in diagram.levels[:-1]:
+        each = np.multiply.reduceat(ways[level.children], level.child_starts) * may[level.values]
+        ways[level.first : level.last] = np.add.reduceat(each, level.row_starts)
+    root = diagram.levels[-1]
+    return int(np.multiply.reduce(ways[root.children]))
+
+
+def best_values(diagram: Diagram, rows: list[Floats]) -> Ints:
+    """The value numbers of one cheapest answer; of equals the first value of each variable in turn."""
+    starts = {level.first: (level, cost) for level, cost in zip(diagram.levels, rows, strict=True)}
+    firsts = np.array(list(starts))
+    found: list[int] = []
+    waiting = [diagram.nodes - 1]
+    while waiting:
+        node = waiting.pop()
+        if node == 0:
+            continue
+        level, cost = starts[int(firsts[np.searchsorted(firsts, node, "right") - 1])]
+        begin, end = _part(level.row_starts, node - level.first, len(cost))
+        row = begin + int(np.argmin(cost[begin:end]))
+        if level.values[row] >= 0:
+            found.append(int(level.values[row]))
+        begin, end = _part(level.child_starts, row, len(level.children))
+        waiting += level.children[begin:end].tolist()
+    return np.array(found, np.int64)
+
+
+def _part(starts: Ints, place: int, length: int) -> tuple[int, int]:
+    """Where a part of an array begins and ends."""
+    return int(starts[place]), int(starts[place + 1]) if place + 1 < len(starts) else length
