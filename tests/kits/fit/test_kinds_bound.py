@@ -1,4 +1,6 @@
+from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from itertools import product
 
 import pytest
@@ -108,3 +110,13 @@ def test_ratings_in_two_units_or_below_zero_are_refused() -> None:
 def test_a_reserve_without_sense_is_refused(reserve: str) -> None:
     with pytest.raises(FitError, match="reserve"):
         ask(question("bound", {"supply": flow("12"), "demand": flow("2")}, {"reserve": reserve}))
+
+
+def test_what_does_not_end_in_decimals_is_printed_so_that_it_never_flatters() -> None:
+    asked = question("bound", {"supply": flow("2"), "demand": flow("1")})
+    thirds = tuple(replace(term, factor=Fraction(1, 3)) for term in asked.terms)
+    finding = found(replace(asked, terms=thirds))[""]
+    assert "supply 0.666666 to 0.666667 l/min against demand 0.333333 to 0.333334 l/min" in finding.reason
+    assert finding.reason.endswith("at least 0.333333 l/min is left.")
+    short = found(replace(asked, terms=(replace(asked.terms[0], factor=Fraction(1, 3)), asked.terms[1])))[""]
+    assert "short by 0.333334 l/min at the least" in short.reason
