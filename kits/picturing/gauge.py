@@ -165,7 +165,9 @@ def _figures(scale: _Scale, finding: Finding, y: Y) -> list[str]:
     result = finding.result
     left, right = scale.x(result.lo), scale.x(result.hi)
     drawn = across(left, right, y.take(12) + 9)
-    said = (f"is {result.format()}", spare(finding))
-    rows = [row for words in said for row in wrapped(minus(words), WIDTH - 2 * EDGE)]
+    said = [minus(f"is {result.format()}"), minus(spare(finding))]
+    if room(said[0]) > WIDTH - 2 * EDGE:
+        said[:1] = said[0].replace(" (", "\n(").splitlines()  # Inches on a row of their own.
+    rows = [row for words in said for row in wrapped(words, WIDTH - 2 * EDGE)]
     middle = inward((left + right) / 2, max(map(room, rows)))
     return drawn + [text(middle, y.take(14) + 13, row, "small", "middle") for row in rows]

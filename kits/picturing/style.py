@@ -30,6 +30,7 @@ _RULES = {
     ".plain": f"fill:{PAPER};stroke:currentColor;stroke-width:1.3",
     ".axis": "fill:none;stroke:currentColor;stroke-width:.7;stroke-dasharray:12 3 2 3",
     ".solid": "fill:currentColor",
+    ".wall": "stroke:none",
     ".unknown": f"fill:{PAPER};stroke:currentColor;stroke-width:1.2;stroke-dasharray:4 3",
     ".callout": f"fill:{PAPER};stroke:currentColor;stroke-width:1",
     ".paper": f"fill:{PAPER}",

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from kits.fit import Finding, Length, Term, Wanted
+from kits.fit.finding_out import how_to_find
 from kits.fit.measuring import tool_for
 from kits.picturing.marks import Mark
 
@@ -20,16 +21,8 @@ def size_of(term: Term, finding: Finding) -> str:
 def _how(term: Term, finding: Finding) -> str:
     """With which tool, fine enough for the room that the known sizes leave; or as the role says."""
     if finding.wanted is None:
-        return _as_the_role_says(term, finding) or "find it out first"
+        return how_to_find(finding.question, term) if finding.question else "find it out first"
     return f"measure with a {tool_for(term.role, _room_for(term, finding.terms, finding.wanted))}"
-
-
-def _as_the_role_says(term: Term, finding: Finding) -> str:
-    """How the kind of check says that such a thing is found out; '' where it does not."""
-    if finding.question is None:
-        return ""
-    roles = [asked.role for asked in finding.question.terms if asked.measured == term.measured]
-    return next((how for code in roles if (how := finding.question.kind.role(code).how)), "")
 
 
 def _room_for(term: Term, terms: Sequence[Term], wanted: Wanted) -> Fraction | None:
@@ -68,11 +61,11 @@ def described(finding: Finding, marks: Sequence[Mark]) -> str:
     """Everything that the drawing shows: the reason, the terms, result, limits, margin, figures."""
     said = [finding.reason]
     terms = [
-        f"{'plus' if term.sign > 0 else 'minus'} ({mark.sign}) {term.measured.label} {size_of(term, finding)}"
+        f"{_way(term, finding)}({mark.sign}) {term.measured.label} {size_of(term, finding)}"
         for term, mark in zip(finding.terms, marks, strict=True)
     ]
     if terms:
-        said.append(f"{'Along the axis' if finding.wanted else 'Compared'}: {'; '.join(terms)}.")
+        said.append(f"{_heading(finding)}: {'; '.join(terms)}.")
     if finding.wanted is not None:
         result = "not known" if finding.result is None else finding.result.format()
         said.append(f"Result {result}; wanted {finding.wanted.format()}.")
@@ -80,3 +73,17 @@ def described(finding: Finding, marks: Sequence[Mark]) -> str:
         said.append(f"{margin.capitalize()}.")
     said += [f"{figure.name}: {figure.value} ({figure.source})." for figure in finding.figures]
     return " ".join(said)
+
+
+def _heading(finding: Finding) -> str:
+    if finding.wanted is None:
+        return "Compared"
+    in_line = finding.question is None or finding.question.kind.code == "chain"
+    return "Along the axis" if in_line else "Added up"
+
+
+def _way(term: Term, finding: Finding) -> str:
+    """'plus ' or 'minus ' where anything is added up."""
+    if finding.wanted is None:
+        return ""
+    return "plus " if term.sign > 0 else "minus "

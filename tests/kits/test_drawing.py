@@ -1,13 +1,28 @@
 """The drawing of a check: verdict, words, marks and question marks, safe to put into a page."""
 
 import re
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from inventory.acting import ActError
 from kits.customising import swap
-from kits.fit import Amount, Figure, Finding, Length, Measured, Term, Verdict, Wanted, Work, judge
+from kits.fit import (
+    Amount,
+    Figure,
+    Finding,
+    Length,
+    Measured,
+    Question,
+    Term,
+    Verdict,
+    Wanted,
+    Work,
+    ask,
+    judge,
+    kind_of,
+)
 from kits.models import CustomKit
 from kits.picturing import Mark, draw, draw_check, marks_of
 from kits.reading import read_kit
@@ -122,6 +137,30 @@ def test_what_is_no_length_is_a_ruled_table_of_its_figures() -> None:
 def test_demand_stands_against_supply_at_their_worst_on_one_scale() -> None:
     pump, cooler, elbow = widths(draw(flow()), "part")
     assert cooler + elbow == pytest.approx(pump * 45 / 60, rel=0.01)
+
+
+def flow_asked(pump: int | None, reserve: str) -> str:
+    """The flow check as the kind of check answers it."""
+    kind = kind_of("bound")
+    terms = (rating(1, "Pump", pump or 0, pump or 0), rating(-1, "Cooler", 40, 40))
+    roles = [replace(one, role=role) for one, role in zip(terms, ("supply", "demand"), strict=True)]
+    if pump is None:
+        roles[0] = replace(roles[0], measured=Measured("Pump", "flow", None, "not recorded"))
+    (found,) = ask(Question(kind, "flow", "Flow", tuple(roles), None, (("reserve", reserve),)))
+    return draw(found)
+
+
+def test_a_reserve_stands_dashed_at_the_end_of_the_demand() -> None:
+    pump, cooler = widths(flow_asked(60, "25"), "part")
+    assert widths(flow_asked(60, "25"), "unknown") == [pytest.approx(cooler / 4, rel=0.01)]
+    assert cooler == pytest.approx(pump * 40 / 60, rel=0.01)
+    assert widths(flow_asked(60, "0"), "unknown") == []
+
+
+def test_a_rating_that_is_not_known_says_where_to_read_it() -> None:
+    drawn = flow_asked(None, "0")
+    assert "not known" in words(drawn) and "read its plate" in words(drawn)
+    assert widths(drawn, "part") == []
 
 
 def test_names_are_text_and_never_markup() -> None:
