@@ -24,7 +24,20 @@ from inventory.models import (
     scan_key,
 )
 from inventory.promising import free
-from kits.models import Engine, EngineFamily, FittingStep, Rule, Slot, Substitution, TemplateRevision
+from kits.fit import KINDS
+from kits.models import (
+    Check,
+    Engine,
+    EngineFamily,
+    EngineFeature,
+    Feature,
+    FittingStep,
+    PartFeature,
+    Rule,
+    Slot,
+    Substitution,
+    TemplateRevision,
+)
 from shop.demo import FixtureError, load
 from shop.demo.buying import month_back
 from tests.shop.demo.benching import conversion_of, part_named
@@ -63,6 +76,20 @@ def test_every_kind_of_rule_agreement_and_price_is_shown(shop: date) -> None:
     assert Slot.objects.filter(own_allowed=True).exists()
     assert Slot.objects.filter(reuse_allowed=True).exists()
     assert Supersession.objects.count() == 2
+
+
+def test_every_kind_of_check_is_shown(shop: date) -> None:
+    assert set(Check.objects.values_list("kind", flat=True)) == set(KINDS)
+
+
+def test_every_feature_says_where_it_was_read(shop: date) -> None:
+    for rows in (PartFeature.objects.all(), EngineFeature.objects.all()):
+        assert rows.exists()
+        assert set(rows.values_list("source", flat=True)) <= set(Feature.Source.values)
+        known = rows.exclude(source=Feature.Source.UNKNOWN)
+        assert not known.filter(lo=None, text="").exists()
+    unknown = PartFeature.objects.filter(source=Feature.Source.UNKNOWN)
+    assert {row.part.number for row in unknown} == {"TL/5-260", "TL/7-401", "E-34", "E-71", "IV.95"}
 
 
 def test_what_must_not_be_reused_says_why(shop: date) -> None:
