@@ -65,7 +65,10 @@ class ExpandedStep:
 
 @dataclass(frozen=True)
 class Expansion:
-    """A whole kit. `price` is lines, works and adjustments; `standard_price` that of the defaults."""
+    """A whole kit. `price` is lines, works and adjustments; `standard_price` that of the defaults.
+
+    `conversion` and `fills` are what was read for it, for those who would else read it again.
+    """
 
     lines: tuple[ExpandedLine, ...]
     works: tuple[ExpandedWork, ...]
@@ -76,6 +79,8 @@ class Expansion:
     standard_price: Decimal
     price: Decimal
     judgement: Judgement
+    conversion: Conversion
+    fills: Fills
 
 
 def expand(kit: CustomKit) -> Expansion:
@@ -96,6 +101,8 @@ def expand(kit: CustomKit) -> Expansion:
         standard_price=_standard_price(conversion),
         price=price,
         judgement=judgement,
+        conversion=conversion,
+        fills=fills,
     )
 
 

@@ -16,7 +16,6 @@ from kits.fit import Finding
 from kits.models import Check, CheckTerm, CustomKit, FeatureKind, OwnFeature
 from kits.options import Option, SlotOptions, slot_options
 from kits.picturing import draw, marks_of, working
-from kits.reading import read_kit
 from shop.wants import MINUTES_A_DAY
 
 
@@ -71,7 +70,7 @@ def kit_sheet(kit: CustomKit, now: datetime, *, opened: str, chosen: str) -> dic
         **summary,
         "rows": _rows(kit, slot_options(kit, now)),
         "views": views,
-        "drawn": _drawn(kit, views, opened, chosen),
+        "drawn": _drawn(summary["expansion"], views, opened, chosen),
         "opened": opened,
         "chosen_check": chosen,
     }
@@ -86,7 +85,7 @@ def _views(kit: CustomKit, findings: Iterable[Finding]) -> Iterator[View]:
         yield View(finding, slots, check.open_slot_id is not None, check.caution)
 
 
-def _drawn(kit: CustomKit, views: list[View], opened: str, chosen: str) -> dict[str, Any] | None:
+def _drawn(expansion: Expansion, views: list[View], opened: str, chosen: str) -> dict[str, Any] | None:
     """The chosen view; else the one with most to say, of equals the one that the opened slot is in."""
     if not views:
         return None
@@ -94,7 +93,7 @@ def _drawn(kit: CustomKit, views: list[View], opened: str, chosen: str) -> dict[
         views,
         key=lambda v: (v.finding.code == chosen, v.finding.verdict.rank, opened in v.slots, v.solves),
     )
-    marks = marks_of(*read_kit(kit))
+    marks = marks_of(expansion.conversion, expansion.fills)
     return {
         "finding": view.finding,
         "caution": view.caution,
