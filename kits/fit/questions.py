@@ -64,7 +64,9 @@ class Kind:
     """A kind of check. `judge` answers one question with one finding or more.
 
     Which findings it gives depends on which roles are filled, never on the values in them. `limits`
-    says whether the check itself carries the limits (at least, at most) of a length.
+    says whether the check itself carries the limits (at least, at most) of a length; `fixed_limits`
+    that a finding on lengths is the sum of terms as they are, and that its limits depend on no length:
+    then many fillings can be judged at once.
     """
 
     code: str
@@ -74,9 +76,10 @@ class Kind:
     judge: Callable[[Question], Iterable[Finding]]
     settings: tuple[Setting, ...] = ()
     limits: bool = False
+    fixed_limits: bool = False
 
     def __post_init__(self) -> None:
-        expect_fields(self, code=str, name=str, about=str, limits=bool)
+        expect_fields(self, code=str, name=str, about=str, limits=bool, fixed_limits=bool)
         expect_call(self.judge, "how a kind judges")
         expect_items(self.roles, Role, "the roles of a kind")
         expect_items(self.settings, Setting, "the settings of a kind")

@@ -21,4 +21,5 @@ CHAIN = Kind(
     ),
     judge=_judge,
     limits=True,
+    fixed_limits=True,
 )

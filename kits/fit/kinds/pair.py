@@ -18,4 +18,5 @@ PAIR = Kind(
     roles=(Role("bore", "bore", tool="bore"), Role("shaft", "shaft", sign=-1)),
     judge=_judge,
     limits=True,
+    fixed_limits=True,
 )

@@ -198,6 +198,7 @@ THREAD = Kind(
         Role("material", "material of the hole", "text", least=0, how="look it up or try it with a file"),
     ),
     judge=_judge,
+    fixed_limits=True,
     settings=(
         Setting("multiple", "engagement needed, in diameters", _DIAMETERS, optional=True),
         Setting("hole-strength", "tensile strength of the hole's material, in MPa", _MPA, optional=True),
