@@ -52,9 +52,16 @@ def marked(finding: Finding, marks: Marks) -> list[Mark]:
 
 
 def named(term: Term, mark: Mark) -> str:
-    """'Crank pulley hub length'; an engine's mark names the feature already."""
+    """'Crank pulley hub length', and 'Belt length' for a belt's belt length.
+
+    An engine's mark names the feature already.
+    """
     name = term.measured.name
-    return mark.name if mark.name.endswith(name) else f"{mark.name} {name}".strip()
+    if mark.name.endswith(name):
+        return mark.name
+    first, _, rest = name.partition(" ")
+    repeats = rest and mark.name.lower().split()[-1:] == [first.lower()]
+    return f"{mark.name} {rest if repeats else name}".strip()
 
 
 def balloon(x: float, y: float, mark: Mark, leader: tuple[float, float] | None = None) -> list[str]:

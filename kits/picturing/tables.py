@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from kits.fit import Amount, Finding, Term
-from kits.picturing.marks import RADIUS, Mark, balloon
+from kits.picturing.marks import RADIUS, Mark, balloon, named
 from kits.picturing.strokes import EDGE, WIDTH, Y, box, line, room, text, wrapped
 from kits.picturing.style import hatch
 from kits.picturing.words import minus, size_of
@@ -21,11 +21,12 @@ def table(finding: Finding, marks: Sequence[Mark], y: Y) -> list[str]:
     terms = list(zip(finding.terms, marks, strict=True))
     drawn = [line(EDGE, y.take(2), WIDTH - EDGE, y.at - 2, "ink")]
     for figure in finding.figures:
-        term, mark = next(((t, m) for t, m in terms if figure.name.endswith(t.measured.label)), (None, None))
-        unknown = term is not None and term.measured.value is None
-        drawn += _row(
-            figure.name, size_of(term, finding) if term and unknown else _figure(figure.value), mark, y
-        )
+        name, value, mark = figure.name, _figure(figure.value), None
+        for term, its in terms:
+            if figure.name.endswith(term.measured.label):
+                name, mark = figure.name.replace(term.measured.label, named(term, its)), its
+                value = value if term.measured.value is not None else size_of(term, finding)
+        drawn += _row(name, value, mark, y)
     return drawn
 
 

@@ -25,6 +25,7 @@ from kits.fit import (
 )
 from kits.models import CustomKit
 from kits.picturing import Mark, draw, draw_check, marks_of
+from kits.picturing.marks import named
 from kits.reading import read_kit
 from tests.clerks import Clerk
 from tests.kits.builders import Conversion
@@ -96,6 +97,15 @@ def test_parts_are_named_where_there_is_room_and_in_the_list() -> None:
     drawn = words(draw(chain(), MARKS))
     assert drawn.count("Pulley") == 2 and drawn.count("Spacer") == 1
     assert "engine plane" in drawn and "Pulley hub" in drawn and "Spacer thickness" in drawn
+
+
+@pytest.mark.parametrize(
+    ("owner", "feature", "said"),
+    [("Belt", "belt length", "Belt length"), ("Crank key", "key width", "Crank key width"),
+     ("Belt", "belt", "Belt belt"), ("Belt pump", "shaft diameter", "Belt pump shaft diameter")],
+)  # fmt: skip
+def test_a_name_does_not_say_its_owner_twice(owner: str, feature: str, said: str) -> None:
+    assert named(term(1, f"{owner} Corran CB-1", feature, "1 mm"), Mark("3", owner)) == said
 
 
 def test_what_has_no_mark_gets_a_letter_and_its_owners_name() -> None:
