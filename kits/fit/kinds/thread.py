@@ -79,7 +79,9 @@ def _engaged(question: Question) -> Finding:
 def _room(question: Question) -> Finding:
     """What is left below the bolt in a blind hole."""
     about = "room below the bolt"
-    terms = (*question.chain("depth"), *_stack(question, -1))
+    length, *clamped = _stack(question, -1)
+    # The advice names the first two that would have to change: another bolt, before a deeper hole.
+    terms = (length, *question.chain("depth"), *clamped)
     least, why = question.given["room"], "as stated"
     if least is None:
         bolt = _read(question.one("male"), thread)

@@ -51,6 +51,12 @@ def test_only_the_rule_that_asks_for_most_is_in_the_reason_and_all_are_in_the_wo
     assert "1 times the diameter in steel" in short.figures[0].source
 
 
+def test_of_a_bolt_that_bottoms_another_bolt_is_advised_before_a_deeper_hole() -> None:
+    said = reason("room", bolt_length="34 mm")[1]
+    bolt, hole = "bolt-length would have to be at most 32.75 mm", "depth would have to be at least 27.25 mm"
+    assert 0 < said.index(bolt) < said.index(hole)
+
+
 def test_a_class_that_is_too_low_is_told_with_both_loads_and_the_class_to_use() -> None:
     assert reason("strength", {"least-class": "10.9"}, **{"class": "8.8"})[1] == (
         "Too weak. Check, strength: M12x1.25 of class 8.8 (ISO 898-1) bears 53418 N, and 76443 N is wanted; "
