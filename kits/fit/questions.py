@@ -33,10 +33,11 @@ class Role:
     sign: int = 1
     tool: str = "outside"
     how: str = ""
+    unit: str = ""
 
     def __post_init__(self) -> None:
         expect_fields(self, code=str, name=str, quantity=str, least=int, most=(int, type(None)), sign=int)
-        expect_fields(self, tool=str, how=str)
+        expect_fields(self, tool=str, how=str, unit=str)
         if self.quantity not in _QUANTITIES or self.sign not in (-1, 0, 1):
             raise FitError(f"a role is one of {', '.join(_QUANTITIES)}, and its sign one of -1, 0 and +1")
 
@@ -243,6 +244,9 @@ def _of_term(title: str, role: Role, term: Declared) -> list[str]:
     if term.quantity != role.quantity:
         is_now, needed = _QUANTITIES.get(term.quantity, term.quantity), _QUANTITIES[role.quantity]
         found.append(f"{title} asks for {term.feature} as its {role.name}, which is {is_now}, not {needed}.")
+    elif role.unit and term.unit != role.unit:
+        is_in = f"in {term.unit}" if term.unit else "without a unit"
+        found.append(f"{title} asks for {term.feature} as its {role.name}, {is_in}, not in {role.unit}.")
     if role.sign and term.sign != role.sign:
         way = "adds to" if role.sign > 0 else "takes from"
         found.append(f"{title}: the {role.name} ({term.feature}) always {way} the result; turn its sign.")

@@ -96,7 +96,7 @@ GOOD_CALLS: dict[str, tuple[Callable[..., object], tuple[Any, ...]]] = {
     "Measured": (Measured, ("Corran", "hub length", BAND, "drawing")),
     "Pair": (Pair, (BAND, BAND)),
     "Question": (Question, (KINDS["chain"], "gap", "Gap", (TERM,), WANTED, (("friction", "0.12"),))),
-    "Role": (Role, ("bore", "bore", "length", 1, 1, 1, "bore", "by hand")),
+    "Role": (Role, ("bore", "bore", "length", 1, 1, 1, "bore", "by hand", "")),
     "Setting": (Setting, ("friction", "friction", Decimal, "0.12", True)),
     "Term": (Term, (1, MEASURED, Fraction(1), (WORK,), "link")),
     "Verdict": (Verdict, ("goes together",)),
