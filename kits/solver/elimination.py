@@ -27,32 +27,45 @@ def min_fill_order(relations: Sequence[Relation], sizes: Sequence[int]) -> list[
 
     Of equals the one with the fewest combinations beside it, then the first: nothing is left to chance.
     """
-    beside: dict[int, set[int]] = {}
+    beside: dict[int, int] = {}
     for relation in relations:
+        tied = sum(1 << variable for variable in relation.scope)
         for variable in relation.scope:
-            beside.setdefault(variable, set()).update(relation.scope)
-    for variable, others in beside.items():
-        others.discard(variable)
-    rank = {v: _rank(v, beside, sizes) for v in beside}
+            beside[variable] = (beside.get(variable, 0) | tied) & ~(1 << variable)
+    weights = [log(size) for size in sizes]
+    rank = {v: _rank(v, beside, weights) for v in beside}
     order = []
     while rank:
-        variable = min(rank, key=lambda v: rank[v])
+        variable = min(rank, key=rank.__getitem__)
         order.append(variable)
         del rank[variable]
         others = beside.pop(variable)
-        for one in others:
-            beside[one] |= others
-            beside[one] -= {one, variable}
+        near = others
+        for one in _members(others):
+            beside[one] = (beside[one] | others) & ~(1 << one | 1 << variable)
+            near |= beside[one]
         # Only neighbours, and neighbours of those, can tie other knots than before.
-        for one in others.union(*(beside[other] for other in others)) if others else ():
-            rank[one] = _rank(one, beside, sizes)
+        for one in _members(near):
+            rank[one] = _rank(one, beside, weights)
     return order
 
 
-def _rank(variable: int, beside: dict[int, set[int]], sizes: Sequence[int]) -> tuple[int, float, int]:
+def _rank(variable: int, beside: dict[int, int], weights: Sequence[float]) -> tuple[int, float, int]:
+    """How many knots its elimination ties, and how many combinations of values (as a logarithm)."""
     others = beside[variable]
-    missing = sum(len(others) - 1 - len(others & beside[one]) for one in others) // 2
-    return missing, sum(log(sizes[v]) for v in (*others, variable)), variable
+    near = _members(others)
+    missing = sum((others & ~beside[one]).bit_count() - 1 for one in near) // 2
+    return missing, weights[variable] + sum(weights[v] for v in near), variable
+
+
+def _members(mask: int) -> list[int]:
+    """The variables in a set that is kept as the bits of a number."""
+    found = []
+    while mask:
+        lowest = mask & -mask
+        found.append(lowest.bit_length() - 1)
+        mask ^= lowest
+    return found
 
 
 def eliminate(

@@ -38,16 +38,14 @@ def keys(arrays: Sequence[Ints], sizes: Sequence[int]) -> tuple[list[Ints], int]
 
     `sizes` are how many values each column may have. Also gives a bound above every number.
     """
-    lengths = [len(array) for array in arrays]
-    found = np.zeros(sum(lengths), np.int64)
-    bound = 1
-    for column, size in enumerate(sizes):
-        if bound > _LARGEST_KEY // max(size, 1):
-            unique, found = np.unique(found, return_inverse=True)
-            bound = len(unique)
-        found = found * size + np.concatenate([array[:, column] for array in arrays])
-        bound *= size
-    return np.split(found, np.cumsum(lengths)[:-1]), bound
+    bound = prod(sizes)
+    if bound <= _LARGEST_KEY:
+        strides = np.array([prod(sizes[column + 1 :]) for column in range(len(sizes))], np.int64)
+        return [array @ strides for array in arrays], bound
+    together = np.concatenate(arrays)
+    _, numbers = np.unique(together, axis=0, return_inverse=True)
+    ends = np.cumsum([len(array) for array in arrays])
+    return np.split(np.ravel(numbers), ends[:-1]), len(together)
 
 
 def shared(one: Relation, other: Relation) -> list[int]:
