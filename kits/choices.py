@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kits.conversion import (
+    EMPTY,
     LEFT_OUT,
     OWN,
     PARTS,
@@ -13,6 +14,7 @@ from kits.conversion import (
     CandidateRead,
     Conversion,
     Filling,
+    Fills,
     SlotRead,
     SubstitutionRead,
     Value,
@@ -121,3 +123,19 @@ def filling_label(conversion: Conversion, slot: SlotRead, filling: Filling) -> s
         return " + ".join(conversion.parts[part_id].label for part_id, _ in filling.parts)
     words = {OWN: f"customer's own {slot.name}", REUSED: "re-used from the engine", LEFT_OUT: "left out"}
     return words[filling.how]
+
+
+def with_current(conversion: Conversion, slot: SlotRead, fills: Fills) -> dict[str, Choice]:
+    """What may fill the slot, and what does, even if it is not offered any more.
+
+    The current filling itself stands in for its equal: it knows the sizes of the customer's own part.
+    """
+    choices, current = choices_for(conversion, slot), fills.get(slot.id, EMPTY)
+    known = choices.get(current.key)
+    if known is None:
+        choices[current.key] = Choice(current, filling_label(conversion, slot, current))
+    else:
+        choices[current.key] = Choice(
+            current, known.label, known.substitution, known.from_default, known.is_default
+        )
+    return choices

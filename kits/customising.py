@@ -14,7 +14,7 @@ from django.db.models import F
 
 from inventory.acting import ActError, Conflict, act
 from kits.choices import Choice, choices_for
-from kits.conversion import EMPTY, Conversion, Filling, SlotRead
+from kits.conversion import EMPTY, Conversion, Filling, Fills, SlotRead
 from kits.models import (
     CustomKit,
     Engine,
@@ -140,20 +140,78 @@ def swap(
     """
     _claim(kit, version)
     conversion, fills = read_kit(kit)
-    slot = next((slot for slot in conversion.slots if slot.code == slot_code), None)
-    if slot is None:
-        raise ActError(
-            f"{conversion.template} has no slot {slot_code!r}; its slots are: "
-            f"{', '.join(slot.code for slot in conversion.slots)}.",
-            code="no-such-slot",
-            slots=[slot.code for slot in conversion.slots],
-        )
-    choice = _chosen(conversion, slot, key, fills.get(slot.id, EMPTY))
-    _require_agreement(slot, choice, agreed)
-    features = own_features(conversion, slot, choice.filling, own or {})
-    _write(kit, slot, choice.filling, features, agreed.strip())
+    _fill(kit, conversion, fills, slot_code, key, own=own or {}, agreed=agreed, chosen=True)
     kit.refresh_from_db()
     return kit
+
+
+@act("kits.customise")
+def swap_together(
+    user: User,  # noqa: ARG001  # as in swap
+    kit: CustomKit,
+    swaps: Mapping[str, str],
+    *,
+    follows: Mapping[str, str] | None = None,
+    agreed: str = "",
+    version: int | None = None,
+) -> CustomKit:
+    """Fill several slots otherwise at once, by slot code and key, or none of them.
+
+    `swaps` are chosen; `follows` only follow from those and may follow others later on.
+    """
+    _claim(kit, version)
+    conversion, fills = read_kit(kit)
+    for wanted, chosen in ((swaps, True), (follows or {}, False)):
+        for slot_code, key in wanted.items():
+            _fill(kit, conversion, fills, slot_code, key, own={}, agreed=agreed, chosen=chosen)
+    kit.refresh_from_db()
+    return kit
+
+
+@act("kits.customise")
+def let_follow(
+    user: User,  # noqa: ARG001  # as in swap
+    kit: CustomKit,
+    slot_code: str,
+    *,
+    version: int | None = None,
+) -> CustomKit:
+    """What fills the slot stays, but is no longer insisted on: it may follow what is chosen elsewhere."""
+    _claim(kit, version)
+    conversion, _ = read_kit(kit)
+    Fill.objects.filter(kit=kit, slot=_slot(conversion, slot_code).id).update(chosen=False)
+    kit.refresh_from_db()
+    return kit
+
+
+def _fill(
+    kit: CustomKit,
+    conversion: Conversion,
+    fills: Fills,
+    slot_code: str,
+    key: str,
+    *,
+    own: Mapping[str, str],
+    agreed: str,
+    chosen: bool,
+) -> None:
+    slot = _slot(conversion, slot_code)
+    choice = _chosen(conversion, slot, key, fills.get(slot.id, EMPTY))
+    _require_agreement(slot, choice, agreed)
+    features = own_features(conversion, slot, choice.filling, own)
+    _write(kit, slot, choice.filling, features, agreed.strip(), chosen)
+
+
+def _slot(conversion: Conversion, slot_code: str) -> SlotRead:
+    for slot in conversion.slots:
+        if slot.code == slot_code:
+            return slot
+    raise ActError(
+        f"{conversion.template} has no slot {slot_code!r}; its slots are: "
+        f"{', '.join(slot.code for slot in conversion.slots)}.",
+        code="no-such-slot",
+        slots=[slot.code for slot in conversion.slots],
+    )
 
 
 def _claim(kit: CustomKit, version: int | None) -> None:
@@ -211,10 +269,17 @@ def _require_agreement(slot: SlotRead, choice: Choice, agreed: str) -> None:
     )
 
 
-def _write(kit: CustomKit, slot: SlotRead, filling: Filling, features: list[OwnFeature], agreed: str) -> None:
+def _write(
+    kit: CustomKit,
+    slot: SlotRead,
+    filling: Filling,
+    features: list[OwnFeature],
+    agreed: str,
+    chosen: bool,
+) -> None:
     """Replace the fill of one slot whole."""
     fill, _made = Fill.objects.update_or_create(
-        kit=kit, slot=Slot(pk=slot.id), defaults={"how": filling.how, "agreed": agreed}
+        kit=kit, slot=Slot(pk=slot.id), defaults={"how": filling.how, "agreed": agreed, "chosen": chosen}
     )
     fill.parts.all().delete()
     fill.own_features.all().delete()

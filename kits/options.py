@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from inventory.promising import promise
-from kits.choices import Choice, choices_for, filling_label
-from kits.conversion import EMPTY, PARTS, Conversion, Fills, SlotRead
+from kits.choices import Choice, with_current
+from kits.conversion import EMPTY, PARTS, SlotRead
 from kits.fit import Verdict
 from kits.judging import part_notes
 from kits.models import CustomKit
 from kits.pricing import slot_price, works_price
 from kits.reading import read_kit
+from kits.shelf import Stock
 from kits.whatif import WhatIf
 
 
@@ -60,8 +60,8 @@ def slot_options(kit: CustomKit, now: datetime) -> list[SlotOptions]:
     of the kit, not of every option.
     """
     conversion, fills = read_kit(kit)
-    choices = {slot.id: _with_current(conversion, slot, fills) for slot in conversion.slots}
-    stock = _Stock([c for of_slot in choices.values() for c in of_slot.values()], now)
+    choices = {slot.id: with_current(conversion, slot, fills) for slot in conversion.slots}
+    stock = Stock([c for of_slot in choices.values() for c in of_slot.values()], now)
     whatif = WhatIf(conversion, fills)
     return [
         SlotOptions(
@@ -79,24 +79,8 @@ def slot_options(kit: CustomKit, now: datetime) -> list[SlotOptions]:
     ]
 
 
-def _with_current(conversion: Conversion, slot: SlotRead, fills: Fills) -> dict[str, Choice]:
-    """What may fill the slot, and what does, even if it is not offered any more.
-
-    The current filling itself stands in for its equal: it knows the sizes of the customer's own part.
-    """
-    choices, current = choices_for(conversion, slot), fills.get(slot.id, EMPTY)
-    known = choices.get(current.key)
-    if known is None:
-        choices[current.key] = Choice(current, filling_label(conversion, slot, current))
-    else:
-        choices[current.key] = Choice(
-            current, known.label, known.substitution, known.from_default, known.is_default
-        )
-    return choices
-
-
 def _option(
-    whatif: WhatIf, slot: SlotRead, choice: Choice, others: Mapping[str, Choice], stock: _Stock
+    whatif: WhatIf, slot: SlotRead, choice: Choice, others: Mapping[str, Choice], stock: Stock
 ) -> Option:
     conversion, current = whatif.conversion, whatif.fills.get(slot.id, EMPTY)
     then = whatif.swapped(slot, choice.filling)
@@ -125,26 +109,3 @@ def agreement(choice: Choice) -> str:
     if choice.filling.how != PARTS:
         return ""
     return str(choice.substitution.agreement) if choice.substitution else "nobody"
-
-
-class _Stock:
-    """What is free of every part on offer, and from when as many as an option needs."""
-
-    def __init__(self, choices: list[Choice], now: datetime) -> None:
-        wants: dict[int, int] = {}
-        for choice in choices:
-            for part_id, quantity in choice.filling.parts:
-                wants[part_id] = max(quantity, wants.get(part_id, 0))
-        # One look for all options: a part wanted in different quantities gets the later date.
-        self._lines = {line.part_id: line for line in promise(wants, now).lines}
-
-    def free(self, choice: Choice) -> int | None:
-        """How many whole fills could ship today."""
-        if choice.filling.how != PARTS:
-            return None
-        return min(max(self._lines[p].free, 0) // quantity for p, quantity in choice.filling.parts)
-
-    def ready_on(self, choice: Choice) -> date | None:
-        days = [self._lines[part_id].on for part_id, _ in choice.filling.parts]
-        known = [day for day in days if day is not None]
-        return max(known) if known and len(known) == len(days) else None

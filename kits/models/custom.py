@@ -46,6 +46,7 @@ class Fill(models.Model):
     kit = models.ForeignKey(CustomKit, on_delete=models.CASCADE, related_name="fills")
     slot = models.ForeignKey(Slot, on_delete=models.PROTECT, related_name="fills")
     how = models.CharField(max_length=8, choices=How.choices)
+    chosen = models.BooleanField(default=False, help_text="Asked for, and not only what the template gives.")
     agreed = models.CharField(max_length=200, blank=True, help_text="Who agreed to a substitution, and when.")
 
     class Meta:
