@@ -24,7 +24,7 @@ from kits.fit import Term, Verdict
 from kits.ruling import NOTE, rule_finding
 from kits.solver import Cost, Network, Table
 
-UNSURE: Final = 10**10
+UNSURE: Final = 10**11
 """What having to measure something first costs, in cents: more than any kit, so that it stands out."""
 _SURE, _MEASURE = "", "measure first"
 _Row = tuple[tuple[str, ...], bool]

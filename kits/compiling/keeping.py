@@ -1,0 +1,88 @@
+"""Compiled networks are kept by what they were made from: the same facts, the same network.
+
+So nothing has to be told that something changed. A dimension that a check uses makes a new network, for
+exactly those templates and engines that use it; stock and prices are no part of the facts.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from threading import Lock
+from typing import Any, Final
+
+from django.core.cache import cache
+
+from kits.compiling.network import network_of
+from kits.compiling.seats import Fillings
+from kits.conversion import Conversion
+from kits.solver import Cost, Solver, solver_for
+
+MOST_KEPT: Final = 64  # in this process; the cache that processes share keeps more
+_SHARED_SECONDS: Final = 30 * 24 * 3600
+_MADE_BY: Final = "1"  # Counted up when what is made from the same facts changes.
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A network ready to be asked, and what its values cost beside the parts, in cents."""
+
+    solver: Solver
+    costs: Mapping[Cost, int]
+
+
+_here: OrderedDict[str, Kept] = OrderedDict()
+_lock = Lock()
+
+
+def kept_for(conversion: Conversion, fillings: Fillings) -> Kept:
+    """The network of a conversion, made now if there is none of these facts yet."""
+    key = facts_of(conversion, fillings)
+    with _lock:
+        if key in _here:
+            _here.move_to_end(key)
+            return _here[key]
+    found = cache.get(f"network-{key}")
+    if not isinstance(found, Kept):
+        drafted = network_of(conversion, fillings)
+        found = Kept(solver_for(drafted.network), drafted.costs)
+        cache.set(f"network-{key}", found, _SHARED_SECONDS)
+    with _lock:
+        _here[key] = found
+        while len(_here) > MOST_KEPT:
+            _here.popitem(last=False)
+    return found
+
+
+def facts_of(conversion: Conversion, fillings: Fillings) -> str:
+    """A digest of everything that the network is made from."""
+    digest = hashlib.sha256()
+    for fact in _facts(conversion, fillings):
+        digest.update(repr(fact).encode())
+    return digest.hexdigest()
+
+
+def _facts(conversion: Conversion, fillings: Fillings) -> Iterator[Any]:
+    yield _MADE_BY, conversion.revision_id, conversion.engine_id, sorted(conversion.attributes.items())
+    used = {term.feature_id for check in conversion.checks for term in check.terms}
+    used |= {term.reused_id for check in conversion.checks for term in check.terms if term.reused_id}
+    yield [(f, v.lo, v.hi, _text(v.value)) for f, v in sorted(conversion.engine_values.items()) if f in used]
+    for slot in conversion.slots:
+        yield slot.code, slot.quantity, slot.required
+        for key, filling in fillings[slot.id].items():
+            yield key, filling.parts, [(f, v.lo, v.hi, _text(v.value)) for f, v in filling.own]
+    filled = {p for of_slot in fillings.values() for filling in of_slot.values() for p, _ in filling.parts}
+    for part_id in sorted(filled):
+        part = conversion.parts[part_id]
+        values = [(f, v.lo, v.hi, _text(v.value)) for f, v in sorted(part.values.items()) if f in used]
+        yield part_id, part.key, part.maker_code, part.category_id, part.category, values
+    yield conversion.checks
+    yield conversion.rules
+    yield sorted((key, works) for key, works in conversion.works.items() if key[1] in used)
+
+
+def _text(value: object) -> str | None:
+    """What a designation says; whether a length or an amount is known is told by its ends."""
+    return value if isinstance(value, str) else ("known" if value is not None else None)
