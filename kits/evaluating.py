@@ -76,6 +76,12 @@ class Evaluator:
             self._found[key] = self._judge(check, fills)
         return self._found[key]
 
+    def given_by(self, slot_id: int, check_code: str, fills: Fills) -> set[tuple[str, str]]:
+        """Owner and name of every feature that what fills a slot gives a check."""
+        check = next(check for check in self.conversion.checks if check.code == check_code)
+        terms = (self._term(check, i, fills) for i, term in enumerate(check.terms) if term.slot_id == slot_id)
+        return {(one.term.measured.owner, one.term.measured.name) for one in terms if one is not None}
+
     def _judge(self, check: CheckRead, fills: Fills) -> Found:
         terms = [self._term(check, index, fills) for index in range(len(check.terms))]
         there = [one for one in terms if one is not None]

@@ -47,14 +47,16 @@ class Judgement:
 
 
 def reasons_of(findings: Iterable[Finding], rules: Iterable[RuleFinding]) -> list[str]:
-    """The sentences of rules and findings, worst first; of equals the rules come first.
+    """The sentences of rules and findings, worst first; of equals what hurts people, then the rules.
 
     What goes together is only told where there is nothing worse to tell.
     """
-    said = [(rule.verdict.rank, rule.text) for rule in rules if rule.kind != NOTE]
-    said += [(finding.verdict.rank, finding.reason) for finding in findings]
-    bad = [pair for pair in said if pair[0]]
-    return [text for _, text in sorted(bad or said, key=lambda pair: -pair[0])]
+    said = [(-rule.verdict.rank, 1, rule.text) for rule in rules if rule.kind != NOTE]
+    for finding in findings:
+        grave = finding.question is not None and finding.question.kind.grave
+        said.append((-finding.verdict.rank, 0 if grave else 2, finding.reason))
+    bad = [one for one in said if one[0]]
+    return [text for *_, text in sorted(bad or said, key=lambda one: one[:2])]
 
 
 def judge_kit(kit: CustomKit) -> Judgement:

@@ -42,7 +42,7 @@ class WhatIf:
         findings = [
             finding
             for finding in then.findings
-            if slot.id in self._slots[finding.check] or _said(finding) not in self._said_now
+            if self._concerns(slot, fills, finding) or _said(finding) not in self._said_now
         ]
         fired = (
             rule_finding(self.conversion, rule, fills)
@@ -53,6 +53,17 @@ class WhatIf:
         verdict = worst([f.verdict for f in findings] + [r.verdict for r in rules])
         reasons = reasons_of(findings, rules) or [f"No check or rule concerns {slot.name}."]
         return Swapped(verdict, reasons, then)
+
+
+    def _concerns(self, slot: SlotRead, fills: Fills, finding: Finding) -> bool:
+        """Whether what fills the slot has a part in it: a bolt's thread does not concern the spacer."""
+        if slot.id not in self._slots[finding.check]:
+            return False
+        question = finding.question
+        given = self._evaluator.given_by(slot.id, finding.check, fills)
+        if question is None or not question.kind.fixed_limits or not given:
+            return True  # Its limits may hang on the slot, or on the slot's being left out.
+        return any((term.measured.owner, term.measured.name) in given for term in finding.terms)
 
 
 def _said(finding: Finding) -> tuple[str, Verdict, str]:

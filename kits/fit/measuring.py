@@ -32,7 +32,7 @@ _CALIPER = _tool("caliper", "0.02 mm")
 _OUTSIDE: Final = (_CALIPER, _tool("micrometer", "0.01 mm"), _tool("fine micrometer", "0.001 mm"))
 _BY_ROLE: Final = {
     "bore": (_CALIPER, _tool("inside micrometer", "0.01 mm"), _tool("bore gauge", "0.002 mm")),
-    "slot": (_CALIPER, _tool("slip gauges", "0.005 mm")),
+    "slot": (_CALIPER, _tool("set of slip gauges", "0.005 mm")),
     "place": (_tool("height gauge", "0.02 mm"), _tool("coordinate measuring machine", "0.002 mm")),
     "depth": (_tool("depth gauge", "0.02 mm"), _tool("depth micrometer", "0.01 mm")),
 }

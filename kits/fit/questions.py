@@ -67,7 +67,8 @@ class Kind:
     Which findings it gives depends on which roles are filled, never on the values in them. `limits`
     says whether the check itself carries the limits (at least, at most) of a length; `fixed_limits`
     that a finding on lengths is the sum of terms as they are, and that its limits depend on no length:
-    then many fillings can be judged at once.
+    then many fillings can be judged at once. What is wrong by a `grave` kind hurts people, and is told
+    before anything else that is as wrong.
     """
 
     code: str
@@ -78,9 +79,10 @@ class Kind:
     settings: tuple[Setting, ...] = ()
     limits: bool = False
     fixed_limits: bool = False
+    grave: bool = False
 
     def __post_init__(self) -> None:
-        expect_fields(self, code=str, name=str, about=str, limits=bool, fixed_limits=bool)
+        expect_fields(self, code=str, name=str, about=str, limits=bool, fixed_limits=bool, grave=bool)
         expect_call(self.judge, "how a kind judges")
         expect_items(self.roles, Role, "the roles of a kind")
         expect_items(self.settings, Setting, "the settings of a kind")

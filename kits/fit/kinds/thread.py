@@ -201,6 +201,7 @@ THREAD = Kind(
     ),
     judge=_judge,
     fixed_limits=True,
+    grave=True,
     settings=(
         Setting("multiple", "engagement needed, in diameters", _DIAMETERS, optional=True),
         Setting("hole-strength", "tensile strength of the hole's material, in MPa", _MPA, optional=True),
