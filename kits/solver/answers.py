@@ -4,8 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
+from enum import Enum
+from typing import Final, Literal
 
 from kits.solver.errors import said
+
+Engine = Literal["diagram", "conditioned", "search"]
+
+
+class NotYetKnown(Enum):
+    """What is said of a value when the time limit passed before its answer was certain."""
+
+    NOT_YET_KNOWN = "not yet known"
+
+
+NOT_YET_KNOWN: Final = NotYetKnown.NOT_YET_KNOWN
+
+
+MaybeOptions = Mapping[str, Mapping[Hashable, int | NotYetKnown | None]]
 
 
 @dataclass(frozen=True)

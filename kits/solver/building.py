@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from kits.solver.automata import Limits, as_tables, forbidden_layers, hidden_sizes, minimised, sum_layers
+from kits.solver.errors import TooLarge
 from kits.solver.network import Choices, Constraint, Network, Sum, Table
 from kits.solver.relations import Ints, Relation, antijoin, everything
 
@@ -71,6 +72,18 @@ def build_relations(network: Network, numbering: Numbering, cap: int) -> Built:
     """Every constraint as relations; TooLarge where one would pass `cap` rows."""
     sizes = list(numbering.sizes)
     parts = [tuple(_relations_of(one, numbering, sizes, cap)) for one in network.constraints]
+    return Built(tuple(parts), tuple(sizes))
+
+
+def build_what_fits(network: Network, numbering: Numbering, cap: int) -> Built:
+    """As build_relations, but a constraint that would pass the cap has no relations: good to narrow with."""
+    sizes = list(numbering.sizes)
+    parts: list[tuple[Relation, ...]] = []
+    for one in network.constraints:
+        try:
+            parts.append(tuple(_relations_of(one, numbering, sizes, cap)))
+        except TooLarge:
+            parts.append(())
     return Built(tuple(parts), tuple(sizes))
 
 

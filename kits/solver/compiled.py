@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
-from kits.solver.answers import Conflict, Repair, Size
+from kits.solver.answers import Conflict, Engine, Repair, Size
 from kits.solver.building import Built, Numbering, build_relations
 from kits.solver.consistency import absorbed, full_domains, narrow, pairwise
 from kits.solver.diagram import Diagram, build
 from kits.solver.elimination import eliminate, min_fill_order
-from kits.solver.errors import Contradiction
-from kits.solver.network import Choices, Cost, Network, check_choice, check_costs
+from kits.solver.errors import Barred, Contradiction, NetworkError
+from kits.solver.explaining import explain, leave_an_answer, refuting
+from kits.solver.network import Choices, Cost, Network, check_choice, check_choices
 from kits.solver.passes import Floats, best_values, count, least_below, least_through
 from kits.solver.relations import Ints, Mask, Relation
+from kits.solver.repairing import repair
+from kits.solver.weighing import weigh
 
 Options = dict[str, dict[Hashable, int | None]]
 ROW_CAP: Final = 3_000_000
@@ -26,36 +29,52 @@ ROW_CAP: Final = 3_000_000
 class Compiled:
     """The diagram of a network; `diagram` is None where the network has no answer at all."""
 
+    engine: ClassVar[Engine] = "diagram"
     network: Network
     numbering: Numbering
     built: Built
     diagram: Diagram | None
     size: Size
 
-    def options(self, choices: Choices, costs: Mapping[Cost, int] | None = None) -> Options:
+    def engine_for(self, choices: Choices) -> Engine:
+        """Always itself."""
+        self._check(choices)
+        return self.engine
+
+    def within(self, seconds: float) -> Compiled:  # noqa: ARG002  # other engines have a time limit
+        """Itself: it needs no time limit."""
+        return self
+
+    def options(
+        self, choices: Choices, costs: Mapping[Cost, int] | None = None, barred: Collection[Cost] = ()
+    ) -> Options:
         """For every value the least total cost of a whole answer with it beside the choices, else None.
 
         The options of a chosen variable are what it could be changed to, the other choices kept. `costs`
-        takes the place of the network's own. Contradiction where the choices exclude each other.
+        takes the place of the network's own; no answer uses a value that is `barred`. Contradiction where
+        the choices exclude each other, whatever is barred.
         """
-        weights = self._weights(costs)
-        through = self._through(choices, weights)
-        if not np.isfinite(through).any():
+        self._check(choices)
+        least, breaks = self._through(choices, self._weights(costs), self._places(barred))
+        if 0 not in breaks and not self.possible(choices):
             raise Contradiction(self.conflict(choices))
         found: Options = {}
-        costs_of = iter(through.tolist())
         for name, values in zip(self.numbering.names, self.numbering.values, strict=True):
-            found[name] = {value: _whole(next(costs_of)) for value in values}
-        for name in choices:
-            others = {other: value for other, value in choices.items() if other != name}
             start, end = self.numbering.span(name)
-            changed = self._through(others, weights)[start:end].tolist()
-            found[name] = {v: _whole(c) for v, c in zip(found[name], changed, strict=True)}
+            found[name] = {
+                value: cost if broken == 0 else None
+                for value, cost, broken in zip(values, least[start:end], breaks[start:end], strict=True)
+            }
+        for name, chosen in choices.items():  # Any other value breaks that choice; it may break no other.
+            start, _ = self.numbering.span(name)
+            for place, value in enumerate(self.numbering.values[self.numbering.variable[name]], start):
+                if value != chosen and breaks[place] == 1:
+                    found[name][value] = least[place]
         return found
 
-    def possible(self, choices: Choices) -> bool:
-        """Whether there is a whole answer with these choices."""
-        return self._least(choices, self.free()) is not None
+    def possible(self, choices: Choices, barred: Collection[Cost] = ()) -> bool:
+        """Whether there is a whole answer with these choices and without what is barred."""
+        return self._least(choices, self._weights({}, barred)) is not None
 
     def count(self, choices: Choices) -> int:
         """How many whole answers the choices leave, exactly."""
@@ -67,12 +86,15 @@ class Compiled:
         )
 
     def best(
-        self, choices: Choices, costs: Mapping[Cost, int] | None = None
+        self, choices: Choices, costs: Mapping[Cost, int] | None = None, barred: Collection[Cost] = ()
     ) -> tuple[dict[str, Hashable], int]:
-        """A cheapest whole answer and its cost; of equals always the same. Contradiction if there is none."""
-        found = self.cheapest(choices, self._weights(costs))
+        """A cheapest whole answer and its cost; of equals always the same.
+
+        Contradiction if the choices have no answer, Barred if they have none without what is barred.
+        """
+        found = self.cheapest(choices, self._weights(costs, barred))
         if found is None:
-            raise Contradiction(self.conflict(choices))
+            raise Barred(barred) if self.possible(choices) else Contradiction(self.conflict(choices))
         return found
 
     def conflict(self, choices: Choices, variable: str | None = None, value: Hashable = None) -> Conflict:
@@ -80,8 +102,6 @@ class Compiled:
 
         An earlier choice of the same variable does not count: it is what would be changed.
         """
-        from kits.solver.explaining import explain
-
         return explain(self, choices, variable, value)
 
     def repairs(
@@ -98,8 +118,6 @@ class Compiled:
         `change_costs` says what changing each choice costs, 1 where it does not say; `costs` chooses what
         the changed ones change to. Empty where no change helps; one empty set where none is needed.
         """
-        from kits.solver.repairing import repair
-
         return repair(self, choices, variable, value, n, costs, change_costs)
 
     def cheapest(self, choices: Choices, weights: Floats) -> tuple[dict[str, Hashable], int] | None:
@@ -126,32 +144,53 @@ class Compiled:
         best, _ = least_below(self.diagram, self._chosen(choices, weights))
         return float(best[-1]) if np.isfinite(best[-1]) else None
 
-    def _through(self, choices: Choices, weights: Floats) -> Floats:
-        """The least cost through each value, by number; infinity where there is none."""
-        self._check(choices)
+    def _through(self, choices: Choices, weights: Floats, barred: list[int]) -> tuple[list[int], list[int]]:
+        """The least cost through each value, by number, and how many choices it breaks; -1 if impossible.
+
+        One pass for all of them: breaking a choice costs more than everything else can, so that the least
+        cost breaks the fewest choices, and says how many. A barred value counts as two broken choices.
+        """
         visible = int(self.numbering.offsets[-1])
-        found = np.full(visible, np.inf)
+        costs, breaks = np.zeros(visible, np.int64), np.full(visible, -1, np.int64)
         if self.diagram is None:
-            return found
-        best, rows = least_below(self.diagram, self._chosen(choices, weights))
-        through = least_through(self.diagram, best, rows)
+            return costs.tolist(), breaks.tolist()
+        penalised = weights.astype(np.int64)
+        largest = np.maximum.reduceat(np.abs(penalised[:visible]), self.numbering.offsets[:-1]).sum()
+        breach = 2 * int(largest) + 1
+        for name, value in choices.items():
+            start, end = self.numbering.span(name)
+            penalised[start:end] += breach
+            penalised[self.numbering.place(name, value)] -= breach
+        penalised[barred] = 2 * breach
+        through = least_through(self.diagram, *least_below(self.diagram, penalised))
         of_visible = self.diagram.values_seen < visible
-        found[self.diagram.values_seen[of_visible]] = through[of_visible]
-        return found
+        seen = self.diagram.values_seen[of_visible]
+        breaks[seen] = (through[of_visible] + breach // 2) // breach
+        costs[seen] = through[of_visible] - breaks[seen] * breach
+        return costs.tolist(), breaks.tolist()
+
+    def suspects(self, fixed: Choices) -> list[int] | None:
+        """Places of constraints that plainly refute the fixed values; None where it is not plain."""
+        return refuting(self.built, self.numbering, fixed)
+
+    def satisfiable(self, fixed: Choices, places: Sequence[int]) -> bool:
+        """Whether just these constraints leave an answer with the fixed values."""
+        return leave_an_answer(self.built, self.numbering, fixed, places)
 
     def free(self) -> Floats:
         """A weight of nothing for every value."""
         return np.zeros(sum(self.built.sizes))
 
-    def _weights(self, costs: Mapping[Cost, int] | None) -> Floats:
-        """The cost of every value by its number; hidden ones cost nothing."""
-        given = self.network.costs if costs is None else costs
-        if costs is not None:
-            check_costs(self.network, costs)
+    def _weights(self, costs: Mapping[Cost, int] | None, barred: Collection[Cost] = ()) -> Floats:
+        """The cost of every value by its number, infinite where barred; hidden ones cost nothing."""
         weights = self.free()
-        for (name, value), cost in given.items():
-            weights[self.numbering.place(name, value)] = cost
+        weights[: self.numbering.offsets[-1]] = weigh(self.network, self.numbering, costs, barred)
         return weights
+
+    def _places(self, barred: Collection[Cost]) -> list[int]:
+        for name, value in barred:
+            check_choice(self.network, name, value)
+        return [self.numbering.place(name, value) for name, value in barred]
 
     def _chosen(self, choices: Choices, weights: Floats) -> Floats:
         """The weights with every value that a choice excludes forbidden."""
@@ -165,8 +204,7 @@ class Compiled:
         return chosen
 
     def _check(self, choices: Choices) -> None:
-        for name, value in choices.items():
-            check_choice(self.network, name, value)
+        check_choices(self.network, choices)
 
 
 def compile(network: Network, cap: int = ROW_CAP) -> Compiled:
@@ -174,6 +212,10 @@ def compile(network: Network, cap: int = ROW_CAP) -> Compiled:
 
     The same network always compiles to the same diagram.
     """
+    if not isinstance(network, Network):
+        raise NetworkError(f"compile takes a Network, not {network!r}")
+    if not isinstance(cap, int) or cap < 1:
+        raise NetworkError(f"the cap is a whole number of rows of 1 or more, not {cap!r}")
     numbering = Numbering.of(network)
     built = build_relations(network, numbering, cap)
     offsets = np.r_[0, np.cumsum(np.array(built.sizes, np.int64))]
@@ -218,7 +260,3 @@ def _domain_relations(relations: list[Relation], domains: list[Mask]) -> list[Re
         for v, domain in enumerate(domains)
         if v not in covered
     ]
-
-
-def _whole(cost: float) -> int | None:
-    return int(cost) if np.isfinite(cost) else None

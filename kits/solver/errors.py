@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Collection, Hashable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -19,6 +19,22 @@ class Contradiction(Exception):
     def __init__(self, conflict: Conflict) -> None:
         super().__init__(conflict.said)
         self.conflict = conflict
+
+
+class Barred(Exception):
+    """The choices have whole answers, but none without the values that are barred."""
+
+    def __init__(self, barred: Collection[tuple[str, Hashable]]) -> None:
+        super().__init__(f"no whole answer is left with {len(barred)} values barred; bar fewer")
+        self.barred = tuple(barred)
+
+
+class OutOfTime(Exception):
+    """The time limit passed before the answer was certain; ask again with more seconds."""
+
+
+class NotCounted(Exception):
+    """How many answers there are cannot be said exactly; make more choices first."""
 
 
 class TooLarge(Exception):

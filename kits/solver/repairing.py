@@ -10,16 +10,47 @@ from collections.abc import Hashable, Iterator, Mapping
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from itertools import count
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 import numpy as np
 
 from kits.solver.answers import Repair
+from kits.solver.building import Numbering
 from kits.solver.errors import NetworkError
-from kits.solver.network import Choices, Cost, check_choice
+from kits.solver.network import (
+    LARGEST_TOTAL,
+    Choices,
+    Cost,
+    Network,
+    check_choice,
+    check_choices,
+    check_variable,
+)
+from kits.solver.passes import Floats
 
-if TYPE_CHECKING:
-    from kits.solver.compiled import Compiled
+
+class Repairable(Protocol):
+    """What an engine must be able to say, so that its ways out can be found."""
+
+    @property
+    def network(self) -> Network: ...
+
+    @property
+    def numbering(self) -> Numbering: ...
+
+    def possible(self, choices: Choices) -> bool:
+        """Whether there is a whole answer with these choices."""
+
+    def best(
+        self, choices: Choices, costs: Mapping[Cost, int] | None = None
+    ) -> tuple[dict[str, Hashable], int]:
+        """A cheapest whole answer and its cost."""
+
+    def cheapest(self, choices: Choices, weights: Floats) -> tuple[dict[str, Hashable], int] | None:
+        """As `best`, with a weight for every value by its number; None where there is no answer."""
+
+    def free(self) -> Floats:
+        """A weight of nothing for every value."""
 
 
 @dataclass(order=True, frozen=True)
@@ -34,7 +65,7 @@ class _Part:
 
 
 def repair(
-    compiled: Compiled,
+    engine: Repairable,
     choices: Choices,
     variable: str,
     value: Hashable,
@@ -43,12 +74,14 @@ def repair(
     change_costs: Mapping[str, int] | None,
 ) -> list[Repair]:
     """The n cheapest; see Compiled.repairs."""
-    for name, chosen in (*choices.items(), (variable, value)):
-        check_choice(compiled.network, name, chosen)
-    if n < 1:
+    check_choices(engine.network, choices)
+    check_choice(engine.network, variable, value)
+    for name in change_costs or ():
+        check_variable(engine.network, name)
+    if not isinstance(n, int) or n < 1:
         raise NetworkError(f"ask for one repair or more, not {n}")
     earlier = {name: chosen for name, chosen in choices.items() if name != variable}
-    search = _Search(compiled, earlier, {variable: value}, _change_costs(earlier, change_costs))
+    search = _Search(engine, earlier, {variable: value}, _change_costs(earlier, change_costs))
     found = []
     for changes, cost in search.sets():
         found.append(search.repair(changes, cost, costs))
@@ -59,15 +92,15 @@ def repair(
 
 class _Search:
     def __init__(
-        self, compiled: Compiled, earlier: Choices, target: Choices, change_costs: Mapping[str, int]
+        self, engine: Repairable, earlier: Choices, target: Choices, change_costs: Mapping[str, int]
     ) -> None:
-        self.compiled, self.earlier, self.target = compiled, earlier, target
+        self.engine, self.earlier, self.target = engine, earlier, target
         self.change_costs = change_costs
-        self.weights = compiled.free()
+        self.weights = engine.free()
         for name, chosen in earlier.items():
-            start, end = compiled.numbering.span(name)
+            start, end = engine.numbering.span(name)
             self.weights[start:end] = change_costs[name]
-            self.weights[compiled.numbering.place(name, chosen)] = 0
+            self.weights[engine.numbering.place(name, chosen)] = 0
 
     def sets(self) -> Iterator[tuple[tuple[str, ...], int]]:
         """Smallest sets of changed choices with their cost, cheapest first."""
@@ -92,15 +125,15 @@ class _Search:
 
     def repair(self, changes: tuple[str, ...], cost: int, costs: Mapping[Cost, int] | None) -> Repair:
         """What the changed choices change to, at the least cost of the whole."""
-        answer, total = self.compiled.best(self._without(changes), costs)
+        answer, total = self.engine.best(self._without(changes), costs)
         return Repair({name: answer[name] for name in changes}, cost, total)
 
     def _cheapest(self, number: int, kept: frozenset[str], changed: frozenset[str]) -> _Part | None:
         weights = self.weights.copy()
         for name in changed:
-            weights[self.compiled.numbering.place(name, self.earlier[name])] = np.inf
+            weights[self.engine.numbering.place(name, self.earlier[name])] = np.inf
         fixed = {name: self.earlier[name] for name in self.earlier if name in kept}
-        found = self.compiled.cheapest(fixed | dict(self.target), weights)
+        found = self.engine.cheapest(fixed | dict(self.target), weights)
         if found is None:
             return None
         answer, cost = found
@@ -110,7 +143,7 @@ class _Search:
     def _smallest(self, changes: tuple[str, ...]) -> bool:
         """Whether none of the changes could be left out."""
         return not any(
-            self.compiled.possible(self._without(tuple(name for name in changes if name != spared)))
+            self.engine.possible(self._without(tuple(name for name in changes if name != spared)))
             for spared in changes
         )
 
@@ -123,4 +156,6 @@ def _change_costs(earlier: Choices, given: Mapping[str, int] | None) -> dict[str
     for name, cost in found.items():
         if not isinstance(cost, int) or isinstance(cost, bool) or cost < 1:
             raise NetworkError(f"what changing {name} costs is a whole number of 1 or more, not {cost!r}")
+    if sum(found.values()) > LARGEST_TOTAL:
+        raise NetworkError("what the changes cost is too large to add up exactly; give it in a larger unit")
     return found
