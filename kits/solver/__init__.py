@@ -3,26 +3,45 @@
 Pure: plain values in, plain values out. Callers import from this root.
 """
 
-from kits.solver.answers import Conflict, Repair, Size
+from kits.solver.answers import NOT_YET_KNOWN, Conflict, Engine, MaybeOptions, NotYetKnown, Repair, Size
 from kits.solver.compiled import Compiled, Options, compile
-from kits.solver.errors import Contradiction, NetworkError, TooLarge
+from kits.solver.conditioned import Conditioned
+from kits.solver.engines import Solver, solver_for
+from kits.solver.errors import Barred, Contradiction, NetworkError, NotCounted, OutOfTime, TooLarge
+from kits.solver.frontier import Point, earliest, frontier, least_by
 from kits.solver.network import Choices, Cost, Network, Sum, Table
+from kits.solver.searching import Search
 from kits.solver.xcsp import read_xcsp
 
 __all__ = [
+    "NOT_YET_KNOWN",
+    "Barred",
     "Choices",
     "Compiled",
+    "Conditioned",
     "Conflict",
     "Contradiction",
     "Cost",
+    "Engine",
+    "MaybeOptions",
     "Network",
     "NetworkError",
+    "NotCounted",
+    "NotYetKnown",
     "Options",
+    "OutOfTime",
+    "Point",
     "Repair",
+    "Search",
     "Size",
+    "Solver",
     "Sum",
     "Table",
     "TooLarge",
     "compile",
+    "earliest",
+    "frontier",
+    "least_by",
     "read_xcsp",
+    "solver_for",
 ]
