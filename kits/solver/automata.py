@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from kits.solver.errors import TooLarge
-from kits.solver.relations import Ints, Relation
+from kits.solver.relations import Ints, Relation, distinct
 
 _DEAD: Final = -1
 
@@ -76,7 +76,8 @@ def forbidden_layers(rows: Ints, sizes: Sequence[int]) -> list[Layer]:
         following = np.full((states, size), next_safe, np.int64)
         following[pairs[:, 0], pairs[:, 1]] = _DEAD if last else np.arange(len(pairs))
         layers.append(Layer(np.arange(size), following))
-        followed, count, safe = np.ravel(number), len(pairs), next_safe
+        left = states * size > len(pairs)  # Some row is left here, or was before.
+        followed, count, safe = np.ravel(number), len(pairs), next_safe if left else None
     return layers
 
 
@@ -125,7 +126,7 @@ def _rests(steps: Sequence[Ints], cap: int) -> list[tuple[Ints, Ints]]:
     low = high = np.zeros(1, np.int64)
     found = [(low, high)]
     for step in reversed(steps[1:]):
-        low, high = (np.unique(np.add.outer(rest, step[:, side])) for side, rest in ((0, low), (1, high)))
+        low, high = (distinct(np.add.outer(rest, step[:, side])) for side, rest in ((0, low), (1, high)))
         if max(len(low), len(high)) > cap:
             raise TooLarge(f"a sum with more than {cap} rests")
         found.append((low, high))

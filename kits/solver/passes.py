@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,15 +11,15 @@ from kits.solver.diagram import Diagram
 from kits.solver.relations import Ints
 
 Floats = NDArray[np.float64]
+Numbers = TypeVar("Numbers", Floats, Ints)
 
 
-def least_below(diagram: Diagram, weights: Floats) -> tuple[Floats, list[Floats]]:
+def least_below(diagram: Diagram, weights: Numbers) -> tuple[Numbers, list[Numbers]]:
     """The least cost of each node's best continuation, and of each row, level by level.
 
-    `weights` has a cost for every value; infinity forbids it. Float, since integer infinities would
-    overflow when several meet; whole costs up to 2**53 stay exact.
+    `weights` has a cost for every value; infinity forbids it. Whole costs up to 2**53 stay exact in floats.
     """
-    best = np.zeros(diagram.nodes)
+    best = np.zeros(diagram.nodes, weights.dtype)
     rows = []
     for level in diagram.levels[:-1]:
         cost = np.add.reduceat(best[level.children], level.child_starts)
@@ -33,23 +33,23 @@ def least_below(diagram: Diagram, weights: Floats) -> tuple[Floats, list[Floats]
     return best, rows
 
 
-def least_through(diagram: Diagram, best: Floats, rows: list[Floats]) -> Floats:
+def least_through(diagram: Diagram, best: Ints, rows: list[Ints]) -> Ints:
     """For every value that the diagram knows (`values_seen`) the least cost of a whole answer with it.
 
-    Infinity or not-a-number where there is none.
+    What lies outside of a node is what goes through a row above it, less the node itself: so no weight
+    may be infinite here.
     """
-    outside = np.zeros(diagram.nodes)
-    through = np.empty(diagram.rows)
+    outside = np.zeros(diagram.nodes, np.int64)
+    through = np.empty(diagram.rows, np.int64)
     end = diagram.rows
-    with np.errstate(invalid="ignore"):  # infinity less infinity: no answer through there either way
-        for level, cost in zip(reversed(diagram.levels), reversed(rows), strict=True):
-            if len(level.into_rows):
-                without = through[level.into_rows] - best[level.into_nodes]
-                outside[level.first : level.last] = np.fmin.reduceat(without, level.into_starts)
-            start = end - len(cost)
-            np.add(cost, outside[level.row_nodes], out=through[start:end])
-            end = start
-        return np.fmin.reduceat(through[diagram.by_value], diagram.value_starts)
+    for level, cost in zip(reversed(diagram.levels), reversed(rows), strict=True):
+        if len(level.into_rows):
+            without = through[level.into_rows] - best[level.into_nodes]
+            outside[level.first : level.last] = np.minimum.reduceat(without, level.into_starts)
+        start = end - len(cost)
+        np.add(cost, outside[level.row_nodes], out=through[start:end])
+        end = start
+    return np.minimum.reduceat(through[diagram.by_value], diagram.value_starts)
 
 
 def count(diagram: Diagram, allowed: NDArray[np.bool_]) -> int:

@@ -116,4 +116,11 @@ def _is_among(numbers: list[Ints], bound: int) -> Mask:
         there = np.zeros(bound, np.bool_)
         there[right] = True
         return there[left]
-    return np.isin(left, right)
+    ordered = np.sort(right)
+    return np.searchsorted(ordered, left, "left") < np.searchsorted(ordered, left, "right")
+
+
+def distinct(numbers: Ints) -> Ints:
+    """The different numbers in order; much quicker than np.unique, which hashes them first."""
+    ordered = np.sort(numbers, axis=None)
+    return ordered[np.r_[True, ordered[1:] != ordered[:-1]]] if len(ordered) else ordered
