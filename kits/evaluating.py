@@ -1,8 +1,8 @@
 """From what fills the slots to the findings of the checks.
 
-One `Evaluator` serves one call: it keeps what it found, so that an option list judges only the checks
-that a swap touches. Judging itself depends on nothing but its arguments, so its answers are kept from
-call to call, by value: a swap asks anew only what was never asked before.
+One `Evaluator` serves one call. What it finds is kept from call to call for as long as the facts are the
+same (`kits.known`), and judging by value besides: a swap asks anew only what was never asked before. What
+depends on stock, the advice on open slots, is told anew with every call.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
+from kits import known
 from kits.conversion import EMPTY, CheckRead, Conversion, Filling, Fills
 from kits.fit import Finding, Question, Term, Verdict, Wanted, ask, kind_of
 from kits.open_link import OpenLinks
@@ -27,6 +28,13 @@ class _Keyed:
 
     term: Term
     key: tuple[Any, ...]
+
+
+class Left:
+    """No term: the slot is left out."""
+
+
+LEFT = Left()
 
 
 @dataclass(frozen=True)
@@ -45,6 +53,7 @@ def _answered(asked: _Asked) -> Found:
 def forget() -> None:
     """Drop every answer kept from call to call, for a benchmark that wants the first time again."""
     _answered.cache_clear()
+    known.forget()
 
 
 class Evaluator:
@@ -52,8 +61,10 @@ class Evaluator:
 
     def __init__(self, conversion: Conversion) -> None:
         self.conversion = conversion
+        terms, found = known.known_of(conversion)
+        self._terms: known.Known[_Keyed | Left] = terms
+        self._judged: known.Known[Found] = found
         self._found: dict[tuple[int, tuple[Filling, ...]], Found] = {}
-        self._terms: dict[tuple[int, int, Filling], _Keyed | None] = {}
         self._open = OpenLinks(conversion)
 
     def findings(self, fills: Fills) -> Found:
@@ -73,7 +84,10 @@ class Evaluator:
         """Empty where the check does not apply: a pair of which one is left out, or no term at all."""
         key = (check.id, tuple(fills.get(slot_id, EMPTY) for slot_id in check.slot_ids))
         if key not in self._found:
-            self._found[key] = self._judge(check, fills)
+            judged = self._judged.get(key)
+            if judged is None:
+                judged = self._judged.keep(key, self._judge(check, fills))
+            self._found[key] = self._advised(check, fills, judged)
         return self._found[key]
 
     def given_by(self, slot_id: int, check_code: str, fills: Fills) -> set[tuple[str, str]]:
@@ -94,7 +108,10 @@ class Evaluator:
             check.wanted,
             check.settings,
         )
-        found = _answered(_Asked((*said, *(one.key for one in there)), question))
+        return _answered(_Asked((*said, *(one.key for one in there)), question))
+
+    def _advised(self, check: CheckRead, fills: Fills, found: Found) -> Found:
+        """With the size that the open slot needs, where the check has one and something is wrong."""
         if check.open_slot_id is None or all(f.verdict is Verdict.GOES_TOGETHER for f in found):
             return found
         advice = self._size_advice(check, fills)
@@ -104,10 +121,11 @@ class Evaluator:
         """The term of a check under these fills, made once for each filling of its slot."""
         read = check.terms[index]
         key = (check.id, index, EMPTY if read.slot_id is None else fills.get(read.slot_id, EMPTY))
-        if key not in self._terms:
+        kept = self._terms.get(key)
+        if kept is None:
             term = term_for(self.conversion, read, fills)
-            self._terms[key] = None if term is None else _Keyed(term, _key(term))
-        return self._terms[key]
+            kept = self._terms.keep(key, LEFT if term is None else _Keyed(term, _key(term)))
+        return kept if isinstance(kept, _Keyed) else None
 
     def _size_advice(self, check: CheckRead, fills: Fills) -> str:
         """Which size the open slot needs, and which candidates have it; '' while that is unknown."""

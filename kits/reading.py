@@ -1,13 +1,15 @@
 """Reads a template revision on an engine, and what fills a kit, in a fixed small number of queries.
 
-How many queries does not depend on how many slots, candidates or parts there are. Nothing is kept
-between calls: a price or a dimension that the catalogue desk corrects counts from the next look.
+How many queries does not depend on how many slots, candidates or parts there are. Of all that is read only
+a released template is kept, which never changes: a price or a dimension that the catalogue desk corrects
+counts from the next look.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import OrderedDict, defaultdict
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 
@@ -82,7 +84,7 @@ def read_conversion(
     revision: TemplateRevision, engine: Engine, extra_parts: Iterable[int] = ()
 ) -> Conversion:
     """The revision on the engine, with every part that may fill a slot, and `extra_parts`."""
-    slots = _read_slots(revision, engine)
+    slots, checks, rules = _read_template(revision, engine)
     wanted = {part_id for slot in slots for c in slot.candidates for part_id, _ in c.parts}
     wanted |= {s.stand_in for slot in slots for s in slot.substitutions}
     wanted |= {s.standard for slot in slots for s in slot.substitutions}
@@ -97,10 +99,29 @@ def read_conversion(
         engine_values={feature.kind_id: _value(feature) for feature in features},
         slots=slots,
         parts=_read_parts(wanted | set(extra_parts), selected),
-        checks=_read_checks(revision),
-        rules=_read_rules(revision),
+        checks=checks,
+        rules=rules,
         works=_read_works(),
     )
+
+
+_Template = tuple[tuple[SlotRead, ...], tuple[CheckRead, ...], tuple[RuleRead, ...]]
+_MOST_KEPT = 256
+_templates: OrderedDict[tuple[int, datetime, int], _Template] = OrderedDict()
+
+
+def _read_template(revision: TemplateRevision, engine: Engine) -> _Template:
+    """What the template says. Once released it never changes again, so it is read once."""
+    if revision.released_at is None:
+        return _read_slots(revision, engine), _read_checks(revision), _read_rules(revision)
+    key = revision.pk, revision.released_at, engine.pk
+    template = _templates.get(key)
+    if template is None:
+        template = _read_slots(revision, engine), _read_checks(revision), _read_rules(revision)
+        _templates[key] = template
+        while len(_templates) > _MOST_KEPT:
+            _templates.popitem(last=False)
+    return template
 
 
 def _value(feature: Feature, said: str = "") -> Value:
