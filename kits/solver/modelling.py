@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, IntVar
 
 Answer = tuple[int, ...]  # The place of the value of each variable, in the order of the network.
-_GUARD: Final = 4  # How many times its share a search may take by the wall clock, on a slow machine.
+_GUARD: Final = 10  # How many times its share a search may take by the wall clock, on a slow machine.
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,8 @@ import pytest
 import kits.solver
 from kits.solver import Contradiction, Network, NetworkError, Sum, Table, TooLarge, compile
 
+from .second.nonsense import NONSENSE as OF_ENGINES
+
 NETWORK = Network({"pump": ("P1", "P2"), "spacer": (1, 2, 3)}, [Table(("pump", "spacer"), [("P1", 1)])])
 ANSWERING = compile(NETWORK)
 LENGTHS = {"spacer": {1: (1, 1), 2: (2, 2), 3: (3, 3)}}
@@ -73,7 +75,7 @@ NONSENSE: list[tuple[str, Callable[[], object], str]] = [
     ("Compiled", lambda: ANSWERING.repairs({}, "pump", "P1", 1.5), "one repair or more"),  # type: ignore[arg-type]  # on purpose
     ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"spacer": 0}), "1 or more"),
     ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"hose": 2}), "'hose'"),
-    ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"spacer": 2**60}), "larger"),
+    ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"spacer": 2**60}), "unit"),
     ("read_xcsp", lambda: kits.solver.read_xcsp("no/such/file.xml"), "no/such/file.xml"),
     ("read_xcsp", lambda: kits.solver.read_xcsp(3), "path"),  # type: ignore[arg-type]  # nonsense on purpose
 ]  # fmt: skip
@@ -86,9 +88,11 @@ def test_nonsense_is_refused_with_a_remedy(what: str, ask: Callable[[], object],
 
 
 def test_everything_exported_is_fed_nonsense() -> None:
-    answers = {"Conflict", "Repair", "Size", "Contradiction", "NetworkError", "TooLarge"}
-    types = {"Choices", "Cost", "Options"}
-    assert {what for what, _, _ in NONSENSE} == set(kits.solver.__all__) - answers - types
+    answers = {"Conflict", "Repair", "Size", "Point", "NOT_YET_KNOWN"}
+    errors = {"Barred", "Contradiction", "NetworkError", "NotCounted", "OutOfTime", "TooLarge"}
+    types = {"Choices", "Cost", "Engine", "MaybeOptions", "NotYetKnown", "Options", "Solver"}
+    fed = {what for what, _, _ in (*NONSENSE, *OF_ENGINES)}
+    assert fed == set(kits.solver.__all__) - answers - errors - types
 
 
 def test_choices_that_exclude_each_other_are_said() -> None:
