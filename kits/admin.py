@@ -14,7 +14,7 @@ from django.http import HttpRequest
 from inventory.acting import ActError
 from inventory.models import Category, Maker, Part, Place, Supplier
 from kits import admin_rows as rows
-from kits import forms, models, releasing, revising
+from kits import forms, models, releasing, revising, surveying
 from kits.admin_rows import DRAFT, is_open, revision_of
 from kits.models import Slot, TemplateRevision
 
@@ -127,7 +127,15 @@ class RevisionAdmin(_DraftAdmin):
     readonly_fields = ("state", "released_at", "released_by")
     filter_horizontal = ("engines",)
     inlines = (rows.SlotInline, rows.CheckInline, rows.RuleInline, rows.StepInline)
-    actions = ("release", "make_new_revision")
+    actions = ("survey", "release", "make_new_revision")
+
+    @admin.action(description="Survey: what no kit ever uses, on any engine", permissions=["view"])
+    def survey(self, request: HttpRequest, revisions: QuerySet[TemplateRevision]) -> None:
+        """It compiles every engine's network: some seconds, the first time."""
+        for revision in revisions:
+            said = surveying.survey(revision).said
+            for sentence in said or ("every engine has a whole kit, and nothing is idle.",):
+                self.message_user(request, f"{revision}: {sentence}", messages.INFO)
 
     @admin.action(description="Release: new kits are opened on it", permissions=["change"])
     def release(self, request: HttpRequest, revisions: QuerySet[TemplateRevision]) -> None:

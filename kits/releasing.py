@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.conf import settings
 from django.contrib.auth.models import User
+from django.db import transaction
 from django.utils import timezone
 
 from inventory.acting import ActError, act
+from kits import tasks
 from kits.conversion import PARTS, Conversion, RuleRead
 from kits.declaring import READY, never_passed, of_checks
 from kits.judging import judge_fills
@@ -34,6 +37,8 @@ def release(user: User, revision: TemplateRevision) -> TemplateRevision:
         earlier.save(update_fields=["state"])
     revision.state, revision.released_at, revision.released_by = State.RELEASED, timezone.now(), user
     revision.save(update_fields=["state", "released_at", "released_by"])
+    if not settings.CELERY_TASK_ALWAYS_EAGER:  # Without a worker the first kit makes its own.
+        transaction.on_commit(lambda: tasks.prepare_networks.delay(revision.pk))
     return revision
 
 
