@@ -22,15 +22,16 @@ from kits.solver import Cost, Solver, solver_for
 
 MOST_KEPT: Final = 64  # in this process; the cache that processes share keeps more
 _SHARED_SECONDS: Final = 30 * 24 * 3600
-_MADE_BY: Final = "1"  # Counted up when what is made from the same facts changes.
+_MADE_BY: Final = "2"  # Counted up when what is made from the same facts changes.
 
 
 @dataclass(frozen=True)
 class Kept:
-    """A network ready to be asked, and what its values cost beside the parts, in cents."""
+    """A network ready to be asked; what its values cost beside the parts, in cents; the works' minutes."""
 
     solver: Solver
     costs: Mapping[Cost, int]
+    minutes: Mapping[Cost, int]
 
 
 _here: OrderedDict[str, Kept] = OrderedDict()
@@ -47,7 +48,7 @@ def kept_for(conversion: Conversion, fillings: Fillings) -> Kept:
     found = cache.get(f"network-{key}")
     if not isinstance(found, Kept):
         drafted = network_of(conversion, fillings)
-        found = Kept(solver_for(drafted.network), drafted.costs)
+        found = Kept(solver_for(drafted.network), drafted.costs, drafted.minutes)
         cache.set(f"network-{key}", found, _SHARED_SECONDS)
     with _lock:
         _here[key] = found

@@ -32,10 +32,11 @@ _Row = tuple[tuple[str, ...], bool]
 
 @dataclass(frozen=True)
 class Drafted:
-    """The network, and what its values cost beside the parts, in cents: works, and UNSURE."""
+    """The network; what its values cost beside the parts, in cents: works, UNSURE; the works' minutes."""
 
     network: Network
     costs: Mapping[Cost, int]
+    minutes: Mapping[Cost, int]
 
 
 @dataclass
@@ -43,6 +44,7 @@ class _Draft:
     variables: dict[str, tuple[str, ...]]
     tables: list[Table] = field(default_factory=list)
     costs: dict[Cost, int] = field(default_factory=dict)
+    minutes: dict[Cost, int] = field(default_factory=dict)
 
     def follow(self, name: str, values: tuple[str, ...]) -> str:
         """Add a variable that follows from others."""
@@ -83,7 +85,7 @@ def network_of(conversion: Conversion, fillings: Fillings) -> Drafted:
     checked = [_checked(draft, conversion, check, fillings) for check in conversion.checks]
     wishes = [wish for one in checked if (wish := _before(draft, one)) is not None]
     codes = {slot.id: slot.code for slot in conversion.slots}
-    done = settle(wishes, codes, draft.follow, draft.tables, draft.costs)
+    done = settle(wishes, codes, draft.follow, draft.tables, draft.costs, draft.minutes)
     for one in checked:
         _after(draft, one, done)
     for rule in conversion.rules:
@@ -93,7 +95,7 @@ def network_of(conversion: Conversion, fillings: Fillings) -> Drafted:
         if slot.required and "left-out" in fillings[slot.id]:
             why = f"{slot.name} must be filled: choose one of its candidates."
             draft.tables.append(Table((slot.code,), [("left-out",)], allowed=False, reason=why))
-    return Drafted(Network(draft.variables, draft.tables), draft.costs)
+    return Drafted(Network(draft.variables, draft.tables), draft.costs, draft.minutes)
 
 
 def _checked(draft: _Draft, conversion: Conversion, check: CheckRead, fillings: Fillings) -> _Checked:

@@ -24,6 +24,7 @@ class Worked:
     target: Band
     amount: int
     cents: int
+    minutes: int
 
     @property
     def key(self) -> str:
@@ -33,7 +34,7 @@ class Worked:
     @classmethod
     def of(cls, job: Job) -> Worked:
         """What a check asks for."""
-        return cls(job.work.code, job.target, job.amount.units, int(job.work.price * 100))
+        return cls(job.work.code, job.target, job.amount.units, int(job.work.price * 100), job.work.minutes)
 
 
 Asked = Mapping[Feature, Worked]  # what one combination of one check asks for
@@ -66,9 +67,10 @@ def settle(
     follow: Follow,
     tables: list[Table],
     costs: dict[Cost, int],
+    minutes: dict[Cost, int],
 ) -> Done:
     """Which work is done on each feature. `wishes` has for each check the variable that says what it asks
-    for, and what each of that variable's values means.
+    for, and what each of that variable's values means. Each work's price and time go by its value.
     """
     features = dict.fromkeys(f for _, asked in wishes for one in asked.values() for f in one)
     done: dict[Feature, tuple[str, Mapping[str, Worked]]] = {}
@@ -83,6 +85,7 @@ def settle(
             so_far, variable = _larger(called, feature, wish, asked, variable, so_far, follow, tables)
         for key, worked in so_far.items():
             costs[variable, key] = worked.cents
+            minutes[variable, key] = worked.minutes
         done[feature] = variable, so_far
     return done
 
