@@ -22,7 +22,7 @@ class Cache(dict[Key, Value]):
         """Remember it, and forget the oldest others until all together are no larger than `room`."""
         self[key], self.sizes[key] = value, size
         for old in list(self):
-            if old == key or sum(self.sizes.values()) <= room:
+            if old == key or sum(tuple(self.sizes.values())) <= room:  # Another thread may keep something.
                 return
             self.pop(old, None)
             self.sizes.pop(old, None)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Hashable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from kits.solver.answers import Conflict, Engine, MaybeOptions, NotYetKnown, Repair
 from kits.solver.building import Numbering
@@ -20,6 +20,10 @@ from kits.solver.conditioning import barred_left, costs_left, rest
 from kits.solver.errors import Barred, Contradiction, OutOfTime, TooLarge
 from kits.solver.network import Choices, Cost, Network, check_choice, check_choices, check_costs
 from kits.solver.searching import Search
+
+_ROOM: Final = 1_000_000  # Arcs of the rests that are remembered, some 50 bytes each.
+
+_TRIES: Final = 6  # How many rests may turn out too large for one question before the search takes over.
 
 
 @dataclass(frozen=True)
@@ -149,16 +153,23 @@ class Conditioned:
         compiled = None
         with suppress(TooLarge):
             compiled = compile(rest(self.network, self.search.narrowed(choices)), self.cap)
-        self.rests.keep(key, _Tried(compiled), compiled.size.arcs if compiled else 1, self.cap)
+        self.rests.keep(key, _Tried(compiled), compiled.size.arcs if compiled else 1, _ROOM)
         return compiled
 
     def _groups(self, choices: Choices) -> Iterator[_Group]:
-        """The choices in groups, each with the compiled rest without its choices, or alone with None."""
+        """The choices in groups, each with the compiled rest without its choices, or None to search.
+
+        Groups that do not compile are halved, until too many did not.
+        """
         waiting = [tuple(choices)] if choices else []
+        tries = _TRIES
         while waiting:
             group = waiting.pop(0)
-            compiled = self._rest({name: value for name, value in choices.items() if name not in group})
-            if compiled is not None or len(group) == 1:
+            compiled = None
+            if tries:
+                compiled = self._rest({name: v for name, v in choices.items() if name not in group})
+                tries -= compiled is None
+            if compiled is not None or len(group) == 1 or not tries:
                 yield group, compiled
             else:
                 middle = len(group) // 2

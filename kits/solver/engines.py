@@ -14,13 +14,15 @@ from kits.solver.network import Choices, Cost, Network
 from kits.solver.searching import Search, checked
 
 SECONDS: Final = 2.0
+REST_CAP: Final = 300_000  # Rests are compiled while somebody waits, at most so large.
 
 
 class Solver(Protocol):
     """What every engine answers, exactly or not at all.
 
     Only engines other than 'diagram' have a time limit. Past it a value's option is NOT_YET_KNOWN, and
-    the other questions raise OutOfTime. `count` raises NotCounted where what the choices leave does not
+    the other questions raise OutOfTime; so does `options` where the choices exclude each other, but why
+    was not certain in time. `count` raises NotCounted where what the choices leave does not
     compile.
     """
 
@@ -76,10 +78,11 @@ class Solver(Protocol):
 def solver_for(network: Network, cap: int = ROW_CAP, seconds: float = SECONDS) -> Solver:
     """The best engine for a network: Compiled if it compiles within `cap` rows, else Conditioned.
 
-    `seconds` is the time limit of each call to the latter, as far as it searches (see limiting.py).
+    `seconds` is the time limit of each call to the latter, as far as it searches (see limiting.py). What
+    choices leave is compiled within `cap` too, or REST_CAP if that is lower.
     """
     checked(seconds)
     try:
         return compile(network, cap)
     except TooLarge:
-        return Conditioned(Search.of(network, cap, seconds), cap)
+        return Conditioned(Search.of(network, cap, seconds), min(cap, REST_CAP))
