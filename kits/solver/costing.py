@@ -125,15 +125,17 @@ class Costing:
 def settle(costings: Sequence[Costing], budget: Budget) -> None:
     """Ask for every value of every costing: first what is possible at all, then at what cost.
 
-    Those that may be cheapest come first, so that they are known where the time does not last for all.
+    Half of the time at most goes into the first. Those that may be cheapest come first in the second, so
+    that they are known where the time does not last for all.
     """
     for costing in costings:
         costing.start(budget)
-    pending = [(costing, place) for costing in costings for place in costing.waiting]
-    for i, (costing, place) in enumerate(pending):
-        costing.prove(place, len(pending) - i, budget)
     for _ in range(_ROUNDS):
+        reserve = budget.seconds / 2 if any(any(costing.costs) for costing in costings) else 0.0
         pending = [(costing, place) for costing in costings for place in costing.waiting]
+        for i, (costing, place) in enumerate(pending):
+            if budget.seconds > reserve:
+                costing.prove(place, len(pending) - i, budget)
         pending.sort(key=lambda one: one[0].nearest.get(one[1], (inf,))[0])
         for i, (costing, place) in enumerate(pending):
             costing.cost(place, len(pending) - i, budget)
