@@ -1,7 +1,9 @@
-"""How strong a bolt of a stated class is: ISO 898-1 property classes and SAE J429 grades.
+"""How strong a bolt of a stated class is: ISO 898-1 and ISO 3506-1 classes and SAE J429 grades.
 
-Minimum strengths of carbon and alloy steel bolts at room temperature, from memory; the ISO proof
-stresses agree with the proof-load table that tests/published/test_fit_bolts.py holds them against.
+Minimum strengths at room temperature, from memory; the proof stresses of ISO 898-1 agree with the
+proof-load table that tests/published/test_fit_bolts.py holds them against. ISO 3506-1, for stainless
+steel, gives no proof stress: nine tenths of its stress at 0.2 % lasting stretch stand in, which is what
+ISO 898-1 takes of its own classes.
 Grade 2 above a length of 6 in counts as grade 1 in SAE J429; the length is not known here.
 """
 
@@ -18,6 +20,7 @@ from kits.fit.thread_tables import METRIC, UNIFIED
 from kits.fit.threads import Thread
 
 ISO: Final = "ISO 898-1"
+STAINLESS: Final = "ISO 3506-1"
 SAE: Final = "SAE J429"
 _MPA_PER_KSI: Final = 4.4482216152605 / (25.4**2 / 1000)
 
@@ -35,7 +38,7 @@ class BoltClass:
             raise FitError(_HOW_TO_WRITE.format(f"{self.standard} {self.name}"))
 
     def __str__(self) -> str:
-        return f"{'class' if self.standard == ISO else 'grade'} {self.name} ({self.standard})"
+        return f"{'grade' if self.standard == SAE else 'class'} {self.name} ({self.standard})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,7 @@ class _Row:
 
 
 def bolt_class(text: str) -> BoltClass:
-    """Read '8.8' or 'class 10.9' (ISO 898-1), 'grade 5', 'SAE grade 8' or '5.2' (SAE J429).
+    """Read '8.8' or 'class 10.9' (ISO 898-1), 'A4-70' (ISO 3506-1), 'grade 5' or '5.2' (SAE J429).
 
     A bare 5 or 8 is refused, since it may also be the class of a nut.
     """
@@ -68,7 +71,9 @@ def bolt_class(text: str) -> BoltClass:
     cleaned = " ".join(text.split())
     match = _TEXT.fullmatch(cleaned)
     if match:
-        name, grade = match["name"], bool(match["sae"] or match["grade"])
+        name, grade = match["name"].upper(), bool(match["sae"] or match["grade"])
+        if not grade and name in _ROWS[STAINLESS]:
+            return BoltClass(name, STAINLESS)
         may_be_iso = not grade and name in _ROWS[ISO]
         if may_be_iso:
             return BoltClass(name, ISO)
@@ -87,7 +92,7 @@ def strength(thread: Thread, bolt: BoltClass) -> Strength:
     if thread.system != _SYSTEMS[bolt.standard]:
         other = "a class such as 8.8" if thread.system == METRIC else "a grade such as grade 5"
         raise FitError(f"{bolt} is not for {thread.system} threads; for {thread} give {other}")
-    if thread.system == METRIC and thread.series == "fine" and thread.major < _FINEST_ISO:
+    if bolt.standard == ISO and thread.series == "fine" and thread.major < _FINEST_ISO:
         raise FitError(f"{ISO} has no fine threads below M8, so no strength for {thread} in {bolt}")
     for row in _ROWS[bolt.standard][bolt.name]:
         if row.above < thread.major <= row.up_to:
@@ -137,7 +142,7 @@ def _sae(*rows: tuple[str, str, int, int, int]) -> tuple[_Row, ...]:
     )
 
 
-_SYSTEMS: Final = {ISO: METRIC, SAE: UNIFIED}
+_SYSTEMS: Final = {ISO: METRIC, STAINLESS: METRIC, SAE: UNIFIED}
 _FINEST_ISO: Final = Length(8 * UNITS_PER_MM)
 _BELOW_QUARTER: Final = "0.2499"  # SAE J429 begins with 1/4 in
 _ROWS: Final[dict[str, dict[str, tuple[_Row, ...]]]] = {
@@ -152,6 +157,15 @@ _ROWS: Final[dict[str, dict[str, tuple[_Row, ...]]]] = {
         "10.9": _iso((0, 39, 830, 940, 1040)),
         "12.9": _iso((0, 39, 970, 1100, 1220)),
     },
+    STAINLESS: {
+        f"{steel}-{name}": _iso(row)
+        for steel in ("A1", "A2", "A3", "A4", "A5")
+        for name, row in (
+            ("50", (0, 39, 189, 210, 500)),
+            ("70", (0, 24, 405, 450, 700)),
+            ("80", (0, 24, 540, 600, 800)),
+        )
+    },
     SAE: {
         "1": _sae((_BELOW_QUARTER, "1.5", 33, 36, 60)),
         "2": _sae((_BELOW_QUARTER, "0.75", 55, 57, 74), ("0.75", "1.5", 33, 36, 60)),
@@ -162,11 +176,13 @@ _ROWS: Final[dict[str, dict[str, tuple[_Row, ...]]]] = {
     },
 }
 _TEXT = re.compile(
-    r"(?P<iso>ISO(?: 898-1)?)?\s*(?P<sae>SAE(?: J429)?)?\s*(?:(?P<cls>(?:property )?class)"
-    r"|(?P<grade>grade|gr\.?))?\s*(?P<name>[0-9]{1,2}(?:\.[0-9])?)(?: \((?:ISO 898-1|SAE J429)\))?",
+    r"(?P<iso>ISO(?: 898-1| 3506-1)?)?\s*(?P<sae>SAE(?: J429)?)?\s*(?:(?P<cls>(?:property )?class)"
+    r"|(?P<grade>grade|gr\.?))?\s*(?P<name>A[1-5]-[0-9]{2}|[0-9]{1,2}(?:\.[0-9])?)"
+    r"(?: \((?:ISO 898-1|ISO 3506-1|SAE J429)\))?",
     re.IGNORECASE,
 )
 _HOW_TO_WRITE: Final = (
-    f"{{}} is not a bolt's class that is held; write one of {ISO} ({', '.join(_ROWS[ISO])}), or one of {SAE} "
-    f"with the word grade (grade {', '.join(_ROWS[SAE])})"
+    f"{{}} is not a bolt's class that is held; write one of {ISO} ({', '.join(_ROWS[ISO])}), one of "
+    f"{STAINLESS} (A2-50, A2-70, A4-80...), or one of {SAE} with the word grade "
+    f"(grade {', '.join(_ROWS[SAE])})"
 )

@@ -155,3 +155,13 @@ def test_shear_areas_are_those_of_vdi_2230() -> None:
     areas = shear_areas(thread("M10"), Length.parse("10 mm"))
     assert areas.bolt_mm2 == pytest.approx(197.360, rel=1e-3)
     assert areas.nut_mm2 == pytest.approx(274.889, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("name", "stretch", "tensile"),
+    # ISO 3506-1:2009, table of mechanical properties of austenitic bolts; recalled from memory.
+    [("A2-50", 210, 500), ("A2-70", 450, 700), ("A4-70", 450, 700), ("A4-80", 600, 800)],
+)
+def test_stainless_strengths_are_those_of_iso_3506(name: str, stretch: int, tensile: int) -> None:
+    found = strength(thread("M10"), bolt_class(name))
+    assert (found.yield_mpa, found.tensile_mpa) == (stretch, tensile)

@@ -46,6 +46,9 @@ NONSENSE: tuple[Any, ...] = (object(), "wrong", float("nan"), True, b"8.8", [obj
         ("SAE J429 grade 2", "2", "SAE J429"),
         ("gr.8", "8", "SAE J429"),
         ("5.2", "5.2", "SAE J429"),
+        ("A4-70", "A4-70", "ISO 3506-1"),
+        ("class a2-80", "A2-80", "ISO 3506-1"),
+        ("ISO 3506-1 A2-50", "A2-50", "ISO 3506-1"),
     ],
 )
 def test_a_class_is_read_as_people_write_it(text: str, name: str, standard: str) -> None:
@@ -53,14 +56,27 @@ def test_a_class_is_read_as_people_write_it(text: str, name: str, standard: str)
 
 
 @pytest.mark.parametrize(
-    "text", ["8", "A2-70", "class 5.2", "SAE 8.8", "grade 10.9", "", "8.8.8", "ISO SAE 5"]
+    "text",
+    [
+        "8",
+        "A9-70",
+        "A2-60",
+        "grade A4-70",
+        "SAE A2-70",
+        "class 5.2",
+        "SAE 8.8",
+        "grade 10.9",
+        "",
+        "8.8.8",
+        "ISO SAE 5",
+    ],
 )
 def test_a_class_that_is_not_held_is_refused_with_those_that_are(text: str) -> None:
     with pytest.raises(FitError, match=r"4\.6, 4\.8.*grade 1, 2, 5, 5\.2, 8, 8\.2"):
         bolt_class(text)
 
 
-@pytest.mark.parametrize("text", [*ISO_NAMES, *(f"grade {name}" for name in SAE_NAMES)])
+@pytest.mark.parametrize("text", [*ISO_NAMES, "A1-50", "A4-80", *(f"grade {name}" for name in SAE_NAMES)])
 def test_a_class_prints_and_reads_back_the_same(text: str) -> None:
     assert bolt_class(str(bolt_class(text))) == bolt_class(text)
 
@@ -70,6 +86,8 @@ def test_a_class_prints_and_reads_back_the_same(text: str) -> None:
     [
         ("M20", "9.8", r"no 9\.8 for M20x2\.5; it gives 4\.6, .*12\.9 there"),
         ("M42", "8.8", "no class of that size"),
+        ("M30", "A4-70", r"no A4-70 for M30x3\.5; it gives A1-50, A2-50"),
+        ("1/2-13 UNC", "A4-70", "give a grade such as grade 5"),
         ("M6x0.75", "8.8", "no fine threads below M8"),
         ("1/2-13 UNC", "8.8", "give a grade such as grade 5"),
         ("M12", "grade 8", r"give a class such as 8\.8"),
@@ -94,7 +112,7 @@ def test_strength_changes_where_the_standard_changes_it() -> None:
     assert (tensile("1-8 UNC", "grade 5"), tensile("1 1/8-7 UNC", "grade 5")) == (827, 724)
 
 
-@pytest.mark.parametrize("name", [*ISO_NAMES, *(f"grade {name}" for name in SAE_NAMES)])
+@pytest.mark.parametrize("name", [*ISO_NAMES, "A1-50", "A4-80", *(f"grade {name}" for name in SAE_NAMES)])
 def test_proof_is_below_yield_and_yield_below_tensile(name: str) -> None:
     bolt = bolt_class(name)
     rows = 0

@@ -7,7 +7,12 @@ from tests.shop.demo.benching import finding, judged
 
 pytestmark = pytest.mark.usefixtures("shop")
 
-WORK, MEASURE, NOT = Verdict.GOES_WITH_WORK, Verdict.MEASURE_FIRST, Verdict.DOES_NOT_GO
+GOES, WORK, MEASURE, NOT = (
+    Verdict.GOES_TOGETHER,
+    Verdict.GOES_WITH_WORK,
+    Verdict.MEASURE_FIRST,
+    Verdict.DOES_NOT_GO,
+)
 BELT, RAW, DRIVE = "belt-front", "raw-water-aside", "flexible-drive"
 
 # The slots that are filled otherwise than in the standard kit, the finding that says so, how it ends,
@@ -44,7 +49,7 @@ BOLTS = [
     (BELT, "HED-11", {"nose_bolt": "drossett DF-12-040-S"}, "nose-bolt.room", NOT, "clamps nothing"),
     (BELT, "HED-11", {"pump_bolts": "drossett DF-08-045"}, "pump-bolts.room", NOT, "Bottoms. "),
     (BELT, "BOD-22", {"pump_bolts": "drossett DF-08-035"}, "pump-bolts.engaged", NOT, "in aluminium"),
-    (BELT, "HED-11", {"pump_bolts": "drossett DF-08-040-A4"}, "pump-bolts.engaged", MEASURE, "'A4-70'"),
+    (BELT, "HED-11", {"pump_bolts": "drossett DF-08-040-A4"}, "pump-bolts.engaged", GOES, "engaged is"),
     (RAW, "HED-13", {"bracket_bolts": "drossett DF-08-025"}, "bracket-bolts.engaged", NOT, "in aluminium"),
     (
         DRIVE,
