@@ -13,7 +13,7 @@ from kits.solver.building import Built, Numbering, build_relations
 from kits.solver.consistency import absorbed, full_domains, narrow, pairwise
 from kits.solver.diagram import Diagram, build
 from kits.solver.elimination import eliminate, min_fill_order
-from kits.solver.errors import Barred, Contradiction, NetworkError
+from kits.solver.errors import Barred, Contradiction, NetworkError, TooLarge
 from kits.solver.explaining import explain, leave_an_answer, refuting
 from kits.solver.network import Choices, Cost, Network, check_choice, check_choices
 from kits.solver.passes import Floats, best_values, count, least_below, least_through
@@ -23,6 +23,7 @@ from kits.solver.weighing import weigh
 
 Options = dict[str, dict[Hashable, int | None]]
 ROW_CAP: Final = 3_000_000
+SEARCH_SECONDS: Final = 600.0  # For a conflict, where some of the constraints need more rows than all.
 
 
 @dataclass(frozen=True, eq=False)
@@ -169,13 +170,18 @@ class Compiled:
         costs[seen] = through[of_visible] - breaks[seen] * breach
         return costs.tolist(), breaks.tolist()
 
-    def suspects(self, fixed: Choices) -> list[int] | None:
-        """Places of constraints that plainly refute the fixed values; None where it is not plain."""
-        return refuting(self.built, self.numbering, fixed)
+    def suspects(self, fixed: Choices, among: Sequence[int]) -> list[int] | None:
+        """Those of some constraints that plainly refute the fixed values; None where it is not plain."""
+        return refuting(self.built, self.numbering, fixed, among)
 
     def satisfiable(self, fixed: Choices, places: Sequence[int]) -> bool:
         """Whether just these constraints leave an answer with the fixed values."""
-        return leave_an_answer(self.built, self.numbering, fixed, places)
+        try:
+            return leave_an_answer(self.built, self.numbering, fixed, places, ROW_CAP)
+        except TooLarge:  # Fewer constraints may leave more rows than all of them: then it is searched.
+            from kits.solver.searching import Search
+
+            return Search(self.network, self.numbering, self.built, SEARCH_SECONDS).satisfiable(fixed, places)
 
     def free(self) -> Floats:
         """A weight of nothing for every value."""

@@ -6,7 +6,7 @@ Fewest in the sense that none can be left out; there may be other such sets.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from typing import Final, Protocol, TypeVar
+from typing import Protocol, TypeVar
 
 from kits.solver.answers import Conflict
 from kits.solver.building import Built, Numbering, fixing
@@ -16,7 +16,6 @@ from kits.solver.errors import NetworkError, said
 from kits.solver.network import Choices, Network, check_choice
 
 One = TypeVar("One")
-_CAP: Final = 10**8  # What compiled whole fits all the more with values fixed and constraints left out.
 
 
 class Explainable(Protocol):
@@ -28,8 +27,8 @@ class Explainable(Protocol):
     def possible(self, choices: Choices) -> bool:
         """Whether there is a whole answer with these choices."""
 
-    def suspects(self, fixed: Choices) -> list[int] | None:
-        """Places of constraints that plainly refute the fixed values; None where it is not plain."""
+    def suspects(self, fixed: Choices, among: Sequence[int]) -> list[int] | None:
+        """Those of some constraints that plainly refute the fixed values; None where it is not plain."""
 
     def satisfiable(self, fixed: Choices, places: Sequence[int]) -> bool:
         """Whether just these constraints leave an answer with the fixed values."""
@@ -75,18 +74,21 @@ def _fewest(items: Sequence[One], still: Callable[[Sequence[One]], bool]) -> lis
 
 def _fewest_constraints(engine: Explainable, fixed: Choices) -> tuple[int, ...]:
     """Places of constraints that refute the fixed values, none of which can be left out."""
-    suspects = engine.suspects(fixed)
+    every = range(len(engine.network.constraints))
+    suspects = engine.suspects(fixed, every)
     if suspects is None:
-        suspects = list(range(len(engine.network.constraints)))
+        suspects = list(every)
+    else:  # What is plain is quick to make smaller, and then there is little left to look into.
+        suspects = _fewest(suspects, lambda places: engine.suspects(fixed, places) is not None)
     return tuple(sorted(_fewest(suspects, lambda places: not engine.satisfiable(fixed, places))))
 
 
-def refuting(built: Built, numbering: Numbering, fixed: Choices) -> list[int] | None:
-    """Constraints whose propagation alone leaves nothing; None where propagation does not see it."""
+def refuting(built: Built, numbering: Numbering, fixed: Choices, among: Sequence[int]) -> list[int] | None:
+    """Those of some constraints whose propagation alone leaves nothing; None where it does not see it."""
     relations, owners = fixing(fixed, numbering), [-1] * len(fixed)
-    for place, part in enumerate(built.parts):
-        relations += part
-        owners += [place] * len(part)
+    for place in among:
+        relations += built.parts[place]
+        owners += [place] * len(built.parts[place])
     trace: list[int] = []
     if narrow(relations, full_domains(built.sizes), trace):
         return None
@@ -94,11 +96,13 @@ def refuting(built: Built, numbering: Numbering, fixed: Choices) -> list[int] | 
     return sorted({owners[i] for i in (*trace, *empty) if owners[i] >= 0})
 
 
-def leave_an_answer(built: Built, numbering: Numbering, fixed: Choices, places: Sequence[int]) -> bool:
-    """Whether just these constraints leave an answer, by elimination."""
+def leave_an_answer(
+    built: Built, numbering: Numbering, fixed: Choices, places: Sequence[int], cap: int
+) -> bool:
+    """Whether just these constraints leave an answer, by elimination; TooLarge beyond `cap` rows."""
     relations = fixing(fixed, numbering)
     relations += [relation for place in places for relation in built.parts[place]]
     if not narrow(relations, full_domains(built.sizes)):
         return False
     order = min_fill_order(relations, built.sizes)
-    return eliminate(relations, built.sizes, order, _CAP) is not None
+    return eliminate(relations, built.sizes, order, cap) is not None

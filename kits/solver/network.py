@@ -31,9 +31,9 @@ class Table:
         _check_scope(self.scope)
         if not isinstance(self.allowed, bool):
             raise NetworkError(f"rows are allowed (True) or not (False), not {self.allowed!r}")
-        rows = _listed(self.rows, "rows", "a list of tuples of values")
-        rows = (_listed(row, "one of the rows", "a tuple of values") for row in rows)
-        object.__setattr__(self, "rows", tuple(dict.fromkeys(rows)))
+        listed = _listed(self.rows, "rows", "a list of tuples of values")
+        rows = dict.fromkeys(_listed(row, "one of the rows", "a tuple of values") for row in listed)
+        object.__setattr__(self, "rows", tuple(rows))
         for row in self.rows:
             if len(row) != len(self.scope):
                 raise NetworkError(f"a row of {len(row)} values for {len(self.scope)} variables: {row!r}")
@@ -142,8 +142,9 @@ def check_costs(network: Network, costs: Mapping[Cost, int]) -> None:
         if not _is_pair(key):
             raise NetworkError(f"a cost is for a pair of variable and value, not for {key!r}")
         name, value = key
-        check_choice(network, name, value)
-        if not _is_whole(cost):
+        if value not in network.variables.get(name, ()):
+            check_choice(network, name, value)
+        if type(cost) is not int and not _is_whole(cost):
             raise NetworkError(f"the cost of {name} = {value!r} is {cost!r}; give a whole number")
         largest[name] = max(largest.get(name, 0), abs(cost))
     if sum(largest.values()) > LARGEST_TOTAL:

@@ -146,9 +146,9 @@ class Search:
         total = sum(costs[offset + place] for offset, place in places)
         return {name: known[place] for (name, known), place in values}, total
 
-    def suspects(self, fixed: Choices) -> list[int] | None:
-        """Places of constraints that plainly refute the fixed values; None where it is not plain."""
-        return refuting(self.built, self.numbering, fixed)
+    def suspects(self, fixed: Choices, among: Sequence[int]) -> list[int] | None:
+        """Those of some constraints that plainly refute the fixed values; None where it is not plain."""
+        return refuting(self.built, self.numbering, fixed, among)
 
     def satisfiable(self, fixed: Choices, places: Sequence[int]) -> bool:
         """Whether just these constraints leave an answer with the fixed values."""

@@ -91,6 +91,7 @@ def _extension(one: ElementTree.Element, arguments: list[str]) -> Table:
     scope = [name for word in (one.findtext("list") or "").split() for name in _put_in(word, arguments)]
     supports = one.findtext("supports")
     text = supports if supports is not None else one.findtext("conflicts") or ""
+    rows: list[tuple[int, ...]]
     if len(scope) == 1:
         rows = [(value,) for value in _values(text)]
     else:
