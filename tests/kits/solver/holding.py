@@ -48,7 +48,7 @@ def holds_conflicts(every: Every, answering: Solver, choices: Choices) -> int:
     return len(blocked)
 
 
-def _explains(every: Every, conflict: Conflict, choices: Choices, target: Choices) -> None:
+def _explains(every: Every, conflict: Conflict, choices: Choices, target: dict[str, Hashable]) -> None:
     """A refutation by earlier choices and by constraints, none of which can be left out."""
     network, blamed = every.network, dict(conflict.choices)
     assert blamed.items() <= choices.items()

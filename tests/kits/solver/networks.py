@@ -32,7 +32,7 @@ class Every:
 
     def has(self, name: str, value: Hashable) -> NDArray[np.bool_]:
         """Where the variable has the value."""
-        return self._column(name) == self.network.variables[name].index(value)
+        return np.asarray(self._column(name) == self.network.variables[name].index(value))
 
     def under(self, choices: Choices) -> NDArray[np.bool_]:
         """The good ones with these choices."""

@@ -6,6 +6,7 @@ makes of it, each step a clause.
 """
 
 from collections.abc import Hashable, Iterable, Iterator
+from itertools import product
 
 from pysat.solvers import Solver
 
@@ -39,7 +40,7 @@ class Sat:
         return bool(self.solver.solve(assumptions=[self.literals[choice] for choice in choices.items()]))
 
     def options(self, choices: Choices) -> dict[str, dict[Hashable, bool]]:
-        """For every value whether a whole answer has it, the other choices kept; witnesses spare questions."""
+        """For every value whether a whole answer has it, other choices kept; witnesses spare questions."""
         found = {
             variable: dict.fromkeys(values, False) for variable, values in self.network.variables.items()
         }
@@ -92,19 +93,23 @@ class Sat:
         self.solver.add_clause(taken)
 
     def _sums(self, network: Network) -> None:
-        """Each table of a sum's layers, its hidden states as literals like any value's."""
+        """From a running state and a value follows the next state: a clause for each step."""
         only_sums = Network(network.variables, (), network.sums)
-        numbering = Numbering.of(only_sums)
-        built = build_relations(only_sums, numbering, 10**6)
+        built = build_relations(only_sums, Numbering.of(only_sums), 10**6)
         literals = [
             [self.literals[name, value] for value in values] for name, values in network.variables.items()
         ]
-        for size in built.sizes[len(literals) :]:
+        visible = len(literals)
+        for size in built.sizes[visible:]:
             literals.append(list(range(self.used + 1, self.used + size + 1)))
             self.used += size
-            self._exactly_one(literals[-1])
         for relation in built.relations:
-            self._one_of(
-                [literals[v][x] for v, x in zip(relation.scope, row, strict=True)]
-                for row in relation.rows.tolist()
-            )
+            steps = 1 if relation.scope[-1] >= visible else 0  # None is kept after the last variable.
+            given = relation.scope[: len(relation.scope) - steps]
+            following = {tuple(row[: len(given)]): row[len(given) :] for row in relation.rows.tolist()}
+            for row in product(*(range(built.sizes[v]) for v in given)):
+                clause = [-literals[v][x] for v, x in zip(given, row, strict=True)]
+                if row not in following:
+                    self.solver.add_clause(clause)
+                elif steps:
+                    self.solver.add_clause([*clause, literals[relation.scope[-1]][following[row][0]]])

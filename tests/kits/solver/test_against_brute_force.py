@@ -1,13 +1,14 @@
 """Options, least costs, counts and best answers against every combination there is."""
 
 from collections.abc import Hashable
+from itertools import pairwise
 from random import Random
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kits.solver import Compiled, Network, Sum, Table
+from kits.solver import Compiled, Cost, Network, Sum, Table
 
 from .holding import holds_conflicts, holds_options, holds_repairs
 from .networks import Every, a_case, combinations, compiled
@@ -73,9 +74,9 @@ def test_wide_bans_and_sums_are_those_of_brute_force(seed: int) -> None:
     names = tuple(variables)
     every_pair = combinations([range(4), range(4)])
     tables = [Table(names, [tuple(chance.choices(range(4), k=8)) for _ in range(300)], allowed=False)]
-    tables += [Table(pair, chance.sample(every_pair, 12)) for pair in zip(names, names[1:], strict=False)]
+    tables += [Table(pair, chance.sample(every_pair, 12)) for pair in pairwise(names)]
     sums = [_chain(chance, tuple(chance.sample(names, 6))) for _ in range(2)]
-    costs = {(name, value): chance.randint(0, 99) for name in names for value in range(4)}
+    costs: dict[Cost, int] = {(name, value): chance.randint(0, 99) for name in names for value in range(4)}
     network = Network(variables, tables, sums, costs)
     every, answering = Every(network), compiled(network)
     assert answering.size.hidden > 0
@@ -106,7 +107,7 @@ def test_many_answers_are_counted_exactly() -> None:
 
 def test_large_costs_add_up_exactly() -> None:
     variables = {f"v{i}": range(2) for i in range(100)}
-    costs = {
+    costs: dict[Cost, int] = {
         (name, value): 10**12 + place + value for place, name in enumerate(variables) for value in (0, 1)
     }
     answering = compiled(Network(variables, costs=costs))

@@ -12,7 +12,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kits.solver import Choices, Compiled, Contradiction, Network, Options, Sum, Table, compile
+from kits.solver import Choices, Compiled, Contradiction, Cost, Network, Options, Sum, Table, compile
 
 from .networks import a_case, choices_of, compiled, networks, sums, tables
 from .seeded import random_choices, random_network
@@ -118,7 +118,7 @@ def test_renaming_and_reordering_change_nothing(case: Case, chance: Random) -> N
     for name, costs in asked.items():
         for value in costs:
             repairs = answering.repairs(choices, name, value, 9)
-            others = other.repairs(chosen, *names[name, value], 9)  # type: ignore[arg-type]  # pairs of Any
+            others = other.repairs(chosen, *names[name, value], 9)
             assert sorted((r.change_cost, r.total_cost) for r in repairs) == sorted(
                 (r.change_cost, r.total_cost) for r in others
             )
@@ -128,7 +128,7 @@ def test_renaming_and_reordering_change_nothing(case: Case, chance: Random) -> N
 @given(a_case())
 def test_a_pickled_one_answers_the_same(case: Case) -> None:
     network, choices, answering = case
-    again = pickle.loads(pickle.dumps(answering))
+    again = pickle.loads(pickle.dumps(answering))  # noqa: S301  # just pickled here
     assert again.network == network and again.size == answering.size
     assert said(again, choices) == said(answering, choices)
 
@@ -167,7 +167,9 @@ def what_is_said(seed: int) -> str:
 
 
 def test_the_order_of_hashes_changes_no_answer() -> None:
-    asking = "from tests.kits.solver.test_laws import what_is_said; print([what_is_said(seed) for seed in range(40)])"
+    asking = (
+        "from tests.kits.solver.test_laws import what_is_said as w; print([w(seed) for seed in range(40)])"
+    )
     answers = {
         subprocess.run(
             [sys.executable, "-c", asking],
@@ -198,8 +200,8 @@ def test_what_was_given_is_left_as_it_was(network: Network, data: st.DataObject)
 
 def test_what_is_changed_afterwards_changes_no_network() -> None:
     values, rows, scope = [1, 2], [(1,)], ("spacer",)
-    lengths = {"spacer": {1: (1, 1), 2: (2, 2)}}
-    costs = {("spacer", 1): 5}
+    lengths: dict[str, dict[Hashable, tuple[int, int]]] = {"spacer": {1: (1, 1), 2: (2, 2)}}
+    costs: dict[Cost, int] = {("spacer", 1): 5}
     network = Network({"spacer": values}, [Table(scope, rows)], [Sum(scope, lengths, 0, 9)], costs)
     values.append(3)
     rows.clear()
