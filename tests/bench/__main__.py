@@ -26,10 +26,10 @@ def main() -> None:
         load(date.today())  # noqa: DTZ011  # the demo's dates count from the day of the shop
         make_people()
 
-        from . import fitting, reserving, swapping
+        from . import fitting, reserving, solving, swapping
         from .table import show
 
-        rows = [*fitting.run(), *swapping.run(), *reserving.run(server)]
+        rows = [*fitting.run(), *solving.run(), *swapping.run(), *reserving.run(server)]
         print(f"{os.cpu_count()} cores, Python {platform.python_version()}, PostgreSQL with fsync on\n")
         print(show(rows))
 

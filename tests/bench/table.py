@@ -18,7 +18,7 @@ class Row:
 def timings(what: str, seconds: Sequence[float], budget_ms: float | None = None) -> Row:
     """Median and 95th percentile in milliseconds, against a budget in milliseconds."""
     median = statistics.median(seconds) * 1000
-    high = statistics.quantiles(seconds, n=20)[-1] * 1000
+    high = statistics.quantiles(seconds, n=20, method="inclusive")[-1] * 1000
     figure = f"{median:.1f} ms (p95 {high:.1f}, n {len(seconds)})"
     if budget_ms is None:
         return Row(what, figure)
