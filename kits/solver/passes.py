@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +11,7 @@ from kits.solver.diagram import Diagram
 from kits.solver.relations import Ints
 
 Floats = NDArray[np.float64]
+_FEW_ENOUGH: Final = 2.0**60
 Numbers = TypeVar("Numbers", Floats, Ints)
 
 
@@ -53,14 +54,24 @@ def least_through(diagram: Diagram, best: Ints, rows: list[Ints]) -> Ints:
 
 
 def count(diagram: Diagram, allowed: NDArray[np.bool_]) -> int:
-    """How many answers use only allowed values, exactly, however many there are."""
-    ways: NDArray[Any] = np.ones(diagram.nodes, object)
-    may: NDArray[Any] = allowed.astype(object)
+    """How many answers use only allowed values, exactly, however many there are.
+
+    First about how many, in floats: where they are few enough, 64 bits count them, else Python's numbers.
+    """
+    with np.errstate(over="ignore", invalid="ignore"):
+        about = _ways(diagram, allowed.astype(np.float64)).max()
+    exact = _ways(diagram, allowed.astype(np.int64 if about < _FEW_ENOUGH else object))
+    return int(exact[-1])
+
+
+def _ways(diagram: Diagram, may: NDArray[Any]) -> NDArray[Any]:
+    """How many answers there are below each node; `may` is 1 for a value that is allowed, else 0."""
+    ways = np.ones(diagram.nodes, may.dtype)
     for level in diagram.levels[:-1]:
         each = np.multiply.reduceat(ways[level.children], level.child_starts) * may[level.values]
         ways[level.first : level.last] = np.add.reduceat(each, level.row_starts)
-    root = diagram.levels[-1]
-    return int(np.multiply.reduce(ways[root.children]))
+    ways[-1] = np.multiply.reduce(ways[diagram.levels[-1].children])
+    return ways
 
 
 def best_values(diagram: Diagram, rows: list[Floats]) -> Ints:
