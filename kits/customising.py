@@ -157,13 +157,18 @@ def swap_together(
 ) -> CustomKit:
     """Fill several slots otherwise at once, by slot code and key, or none of them.
 
-    `swaps` are chosen; `follows` only follow from those and may follow others later on.
+    `swaps` are chosen; `follows` only follow from those and may follow others later on. What fills its
+    slot already stays as it is, with its sizes and what was agreed.
     """
     _claim(kit, version)
     conversion, fills = read_kit(kit)
     for wanted, chosen in ((swaps, True), (follows or {}, False)):
         for slot_code, key in wanted.items():
-            _fill(kit, conversion, fills, slot_code, key, own={}, agreed=agreed, chosen=chosen)
+            slot_id = _slot(conversion, slot_code).id
+            if key == fills.get(slot_id, EMPTY).key:
+                Fill.objects.filter(kit=kit, slot=slot_id).update(chosen=chosen)
+            else:
+                _fill(kit, conversion, fills, slot_code, key, own={}, agreed=agreed, chosen=chosen)
     kit.refresh_from_db()
     return kit
 

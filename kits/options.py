@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from kits.choices import Choice, with_current
 from kits.conversion import EMPTY, PARTS, SlotRead
@@ -16,6 +17,9 @@ from kits.pricing import slot_price, works_price
 from kits.reading import read_kit
 from kits.shelf import Stock
 from kits.whatif import WhatIf
+
+if TYPE_CHECKING:
+    from kits.whole_kits import WholeKits
 
 
 @dataclass(frozen=True)
@@ -49,34 +53,50 @@ class SlotOptions:
     quantity: int
     never_reuse: str
     current: str
+    offered: int
     options: tuple[Option, ...]
 
 
-def slot_options(kit: CustomKit, now: datetime) -> list[SlotOptions]:
+def slot_options(
+    kit: CustomKit, now: datetime, *, beside: WholeKits | None = None, only: str | None = None
+) -> list[SlotOptions]:
     """The options of every slot, in the order of the slots.
+
+    With `only` those of that slot, and of every other slot what fills it; `offered` counts them all.
+    What was read for the whole kits of the same kit need not be read again.
 
     An option's verdict is that of the whole kit with it, limited to the checks and rules that touch
     the slot, and to checks that its shop work would spoil: what is wrong elsewhere in the kit is said
     of the kit, not of every option.
     """
-    conversion, fills = read_kit(kit)
-    choices = {slot.id: with_current(conversion, slot, fills) for slot in conversion.slots}
-    stock = Stock([c for of_slot in choices.values() for c in of_slot.values()], now)
+    if beside is not None:
+        conversion, fills, choices, stock = beside.conversion, beside.fills, beside.choices, beside.stock
+    else:
+        conversion, fills = read_kit(kit)
+        choices = {slot.id: with_current(conversion, slot, fills) for slot in conversion.slots}
+        stock = Stock([c for of_slot in choices.values() for c in of_slot.values()], now)
     whatif = WhatIf(conversion, fills)
     return [
-        SlotOptions(
-            slot.code,
-            slot.name,
-            slot.required,
-            slot.quantity,
-            slot.never_reuse,
-            fills.get(slot.id, EMPTY).key,
-            tuple(
-                _option(whatif, slot, choice, choices[slot.id], stock) for choice in choices[slot.id].values()
-            ),
-        )
+        _of_slot(whatif, slot, choices[slot.id], stock, only is None or slot.code == only)
         for slot in conversion.slots
     ]
+
+
+def _of_slot(
+    whatif: WhatIf, slot: SlotRead, choices: Mapping[str, Choice], stock: Stock, every: bool
+) -> SlotOptions:
+    current = whatif.fills.get(slot.id, EMPTY).key
+    told = choices.values() if every else [choices[current]]
+    return SlotOptions(
+        slot.code,
+        slot.name,
+        slot.required,
+        slot.quantity,
+        slot.never_reuse,
+        current,
+        len(choices),
+        tuple(_option(whatif, slot, choice, choices, stock) for choice in told),
+    )
 
 
 def _option(
