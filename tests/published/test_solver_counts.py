@@ -14,7 +14,7 @@ from kits.solver import Network, Table, compile, read_xcsp
 from tests.kits.solver.replaying import replay
 from tests.kits.solver.sat import Sat
 
-MEDIUM = os.environ.get("SHIMWRIGHT_XCSP")
+MEDIUM = os.environ.get("SHIMWRIGHT_XCSP", "")
 ANSWERS_OF_MEDIUM = 278_744
 
 # Common knowledge of combinatorics: OEIS A000170, ways to place n queens (n = 1 to 8); from memory.
