@@ -40,6 +40,8 @@ _lock = Lock()
 
 def kept_for(conversion: Conversion, fillings: Fillings) -> Kept:
     """The network of a conversion, made now if there is none of these facts yet."""
+    # What a category selects comes in the order of prices, which are no fact of the network.
+    fillings = {slot_id: dict(sorted(of_slot.items())) for slot_id, of_slot in fillings.items()}
     key = facts_of(conversion, fillings)
     with _lock:
         if key in _here:

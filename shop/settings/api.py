@@ -35,5 +35,6 @@ SPECTACULAR_SETTINGS = {
         "QuoteState": "shop.models.Quote.State",
         "ReservationState": "inventory.models.Reservation.State",
         "WalkState": "inventory.models.Walk.State",
+        "WholeKitState": ["possible", "measure first", "not possible", "not yet known"],
     },
 }

@@ -7,7 +7,7 @@ from django.contrib.auth.models import User
 
 from inventory.acting import ActError, Conflict, NotAllowed
 from inventory.models import AuditEntry
-from kits.customising import NotOnThisEngine, conversions_for, open_kit, swap
+from kits.customising import NotOnThisEngine, conversions_for, let_follow, open_kit, swap, swap_together
 from kits.judging import judge_kit
 from kits.models import CustomKit, KitTemplate, Slot, Substitution, TemplateRevision
 from tests.clerks import Clerk
@@ -221,3 +221,66 @@ def test_a_kit_stays_on_the_revision_that_it_was_opened_on(
     TemplateRevision.objects.filter(pk=belt.revision.pk).update(state="withdrawn")
     assert swap(counter, kit, "pulley", belt.key("CP-120")).revision == belt.revision
     assert Slot.objects.filter(fills__kit=kit).count() == 5
+
+
+def chosen_in(kit: CustomKit) -> set[str]:
+    return set(kit.fills.filter(chosen=True).values_list("slot__code", flat=True))
+
+
+def test_a_candidate_is_fitted_together_with_what_follows_from_it(
+    kit: CustomKit, belt: Conversion, counter: User
+) -> None:
+    swaps, follows = {"pulley": belt.key("CP-141")}, {"spacer": belt.key("CS-22")}
+    kit = swap_together(counter, kit, swaps, follows=follows, version=1)
+    assert (parts_in(kit, "pulley"), parts_in(kit, "spacer")) == ({"CP-141": 1}, {"CS-22": 1})
+    assert (chosen_in(kit), kit.version) == ({"pulley"}, 2)
+    assert judge_kit(kit).verdict.value == "goes together"
+
+
+def test_of_several_swaps_all_are_made_or_none(kit: CustomKit, belt: Conversion, counter: User) -> None:
+    with pytest.raises(ActError) as refused:
+        swap_together(counter, kit, {"pulley": belt.key("CP-141")}, follows={"spacer": "reused"})
+    assert refused.value.code == "not-allowed-here"
+    kit.refresh_from_db()
+    assert (parts_in(kit, "pulley"), chosen_in(kit), kit.version) == ({"CP-104": 1}, set(), 1)
+
+
+def test_swapping_together_on_an_old_screen_is_refused(
+    kit: CustomKit, belt: Conversion, counter: User
+) -> None:
+    swap(counter, kit, "pulley", belt.key("CP-120"))
+    for late in (
+        lambda: swap_together(counter, kit, {"bolt": belt.key("CB-35")}, version=1),
+        lambda: let_follow(counter, kit, "pulley", version=1),
+    ):
+        with pytest.raises(Conflict):
+            late()
+    assert chosen_in(kit) == {"pulley"}
+
+
+def test_what_follows_with_an_agreement_waits_for_it(draft: Conversion, counter: User) -> None:
+    stand_in(draft, "CB-31", agreement="customer")
+    kit = open_kit(counter, draft.released().template, draft.engine)
+    swaps, follows = {"pulley": draft.key("CP-120")}, {"bolt": draft.key("CB-31")}
+    with pytest.raises(ActError) as refused:
+        swap_together(counter, kit, swaps, follows=follows)
+    assert (refused.value.code, refused.value.details["slot"]) == ("agreement-needed", "bolt")
+    kit = swap_together(counter, kit, swaps, follows=follows, agreed="Mrs Venn, today")
+    assert kit.fills.get(slot__code="bolt").agreed == "Mrs Venn, today"
+
+
+def test_insisting_on_what_is_fitted_keeps_its_sizes_and_letting_it_follow_too(
+    kit: CustomKit, counter: User
+) -> None:
+    kit = swap(counter, kit, "pump", "own", own={"boss": "79.5 mm"})
+    for let, insisted in ((True, set[str]()), (False, {"pump"})):
+        kit = let_follow(counter, kit, "pump") if let else swap_together(counter, kit, {"pump": "own"})
+        assert chosen_in(kit) == insisted
+        assert kit.fills.get(slot__code="pump").own_features.get().lo == 7_950_000
+    assert AuditEntry.objects.filter(act="customising.let_follow", user=counter).count() == 1
+
+
+def test_only_a_slot_of_the_kit_can_follow(kit: CustomKit, counter: User) -> None:
+    with pytest.raises(ActError) as refused:
+        let_follow(counter, kit, "wheel")
+    assert refused.value.code == "no-such-slot"

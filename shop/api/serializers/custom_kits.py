@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from kits.models import CustomKit, Engine, Fill, FillPart, KitTemplate, Substitution
 
 from .common import CodeField, PartBrief, Price, VerdictField
 from .features import FeatureSerializer
+from .whole_kits import ThroughSerializer
 
 
 class OpenKitSerializer(serializers.Serializer[dict[str, Any]]):
@@ -48,7 +50,7 @@ class FillSerializer(serializers.ModelSerializer[Fill]):
 
     class Meta:
         model = Fill
-        fields = ("slot", "name", "how", "agreed", "parts", "own_features")
+        fields = ("slot", "name", "how", "chosen", "agreed", "parts", "own_features")
 
 
 class KitBriefSerializer(serializers.ModelSerializer[CustomKit]):
@@ -81,7 +83,10 @@ class KitSerializer(KitBriefSerializer):
 
 
 class OptionSerializer(serializers.Serializer[Any]):
-    """One way to fill a slot, with what it does to fit, price and date."""
+    """One way to fill a slot, with what it alone does to fit, price and date, and the whole kits through it.
+
+    The context has the slot's `through` by key.
+    """
 
     key = serializers.CharField()
     label = serializers.CharField()  # type: ignore[assignment]  # a field of ours
@@ -96,19 +101,31 @@ class OptionSerializer(serializers.Serializer[Any]):
     is_current = serializers.BooleanField()
     is_default = serializers.BooleanField()
     superseded_by = serializers.CharField(allow_blank=True)
+    whole_kit = serializers.SerializerMethodField()
 
     def get_parts(self, option: Any) -> list[dict[str, int]]:
         return [{"id": part_id, "quantity": quantity} for part_id, quantity in option.parts]
 
+    @extend_schema_field(ThroughSerializer)
+    def get_whole_kit(self, option: Any) -> Any:
+        return ThroughSerializer(self.context["through"][option.key]).data
+
 
 class SlotOptionsSerializer(serializers.Serializer[Any]):
+    """A slot and what may fill it. The context has `through` by slot and key."""
+
     code = serializers.CharField()
     name = serializers.CharField()
     required = serializers.BooleanField()  # type: ignore[assignment]  # a field of ours
     quantity = serializers.IntegerField()
     never_reuse = serializers.CharField(allow_blank=True)
     current = serializers.CharField()
-    options = OptionSerializer(many=True)
+    options = serializers.SerializerMethodField()
+
+    @extend_schema_field(OptionSerializer(many=True))
+    def get_options(self, slot: Any) -> Any:
+        through = self.context["through"][slot.code]
+        return OptionSerializer(slot.options, many=True, context={"through": through}).data
 
 
 class RuleFindingSerializer(serializers.Serializer[Any]):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.db.models import QuerySet
+from django.http import Http404
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import viewsets
@@ -15,9 +16,11 @@ from rest_framework.serializers import BaseSerializer
 
 from kits import customising, expanding, judging, options
 from kits.models import CustomKit
+from kits.whole_kits import State, WholeKits
 from shop.api.keys import keyed
 from shop.api.people import acting_user
 from shop.api.serializers import custom_kits as shapes
+from shop.api.serializers import whole_kits as whole
 
 from .shared import ByNumber, body
 
@@ -46,9 +49,39 @@ class CustomKits(ByNumber, viewsets.ReadOnlyModelViewSet[CustomKit]):
     @extend_schema(responses=shapes.SlotOptionsSerializer(many=True))
     @action(detail=True, pagination_class=None)
     def candidates(self, _request: Request, **_: Any) -> Response:
-        """What may fill each slot, with verdict, reasons, price, stock and date."""
-        found = options.slot_options(self.get_object(), timezone.now())
-        return Response(shapes.SlotOptionsSerializer(found, many=True).data)
+        """What may fill each slot, with verdict, reasons, price, stock and date, and its whole kits."""
+        kit, now = self.get_object(), timezone.now()
+        around = WholeKits(kit, now)
+        found = options.slot_options(kit, now, beside=around)
+        through = {"through": around.through()}
+        return Response(shapes.SlotOptionsSerializer(found, many=True, context=through).data)
+
+    @extend_schema(responses=whole.AroundSerializer)
+    @action(detail=True, url_path=r"candidates/(?P<slot>[^/]+)/(?P<key>[^/]+)", pagination_class=None)
+    def candidate(self, _request: Request, slot: str, key: str, **_: Any) -> Response:
+        """What else changes in the best whole kit with a candidate; or what is in its way, and ways out."""
+        kit = self.get_object()
+        around = WholeKits(kit, timezone.now())
+        if not around.offers(slot, key):
+            raise Http404
+        context = {"kit": kit, "asked": {slot: key}}
+        return Response(whole.AroundSerializer(around.around(slot, key), context=context).data)
+
+    @extend_schema(responses=whole.WholeKitSerializer)
+    @action(detail=True, url_path="whole-kit")
+    def whole_kit(self, _request: Request, **_: Any) -> Response:
+        """What follows in the best whole kit with all that was chosen; or which choices exclude others."""
+        kit = self.get_object()
+        around = WholeKits(kit, timezone.now())
+        best, clash = around.nearest(), around.excluding_each_other()
+        unknown = State.NOT_POSSIBLE if clash else State.NOT_YET_KNOWN
+        told = {
+            "state": best.state if best else unknown,
+            "chosen": list(around.chosen),
+            "best": best,
+            "excluding_each_other": clash,
+        }
+        return Response(whole.WholeKitSerializer(told, context={"kit": kit}).data)
 
     @extend_schema(request=shapes.SwapSerializer, responses=shapes.KitSerializer)
     @action(detail=True, methods=["post"])
@@ -59,6 +92,24 @@ class CustomKits(ByNumber, viewsets.ReadOnlyModelViewSet[CustomKit]):
         kit = customising.swap(
             acting_user(request), self.get_object(), wish.pop("slot"), wish.pop("key"), **wish
         )
+        return self._answer(kit)
+
+    @extend_schema(request=whole.TogetherSerializer, responses=shapes.KitSerializer)
+    @action(detail=True, methods=["post"], url_path="swap-together")
+    @keyed(required=False)
+    def swap_together(self, request: Request, **_: Any) -> Response:
+        """Fill several slots otherwise at once, or none of them: a candidate with what follows from it."""
+        wish = body(whole.TogetherSerializer, request)
+        kit = customising.swap_together(acting_user(request), self.get_object(), wish.pop("swaps"), **wish)
+        return self._answer(kit)
+
+    @extend_schema(request=whole.LetFollowSerializer, responses=shapes.KitSerializer)
+    @action(detail=True, methods=["post"], url_path="let-follow")
+    @keyed(required=False)
+    def let_follow(self, request: Request, **_: Any) -> Response:
+        """No longer insist on what fills a slot: it stays, and may follow what is chosen elsewhere."""
+        wish = body(whole.LetFollowSerializer, request)
+        kit = customising.let_follow(acting_user(request), self.get_object(), wish.pop("slot"), **wish)
         return self._answer(kit)
 
     @extend_schema(responses=shapes.ExpansionSerializer)

@@ -30,6 +30,10 @@ READS: dict[str, Callable[[Stages], str]] = {
     "custom-kits/": lambda _: "custom-kits/",
     "custom-kits/{id}/": lambda s: f"custom-kits/{s.kit().pk}/",
     "custom-kits/{id}/candidates/": lambda s: f"custom-kits/{s.kit().pk}/candidates/",
+    "custom-kits/{id}/candidates/{slot}/{key}/": lambda s: (
+        f"custom-kits/{s.kit().pk}/candidates/pump/parts:{s.shop.pump.pk}/"
+    ),
+    "custom-kits/{id}/whole-kit/": lambda s: f"custom-kits/{s.kit().pk}/whole-kit/",
     "custom-kits/{id}/expansion/": lambda s: f"custom-kits/{s.kit().pk}/expansion/",
     "custom-kits/{id}/verdict/": lambda s: f"custom-kits/{s.kit().pk}/verdict/",
     "quotes/": lambda _: "quotes/",
@@ -59,6 +63,12 @@ def opening(s: Stages) -> tuple[str, Any]:
 
 def swapping(s: Stages) -> tuple[str, Any]:
     return f"custom-kits/{s.kit().pk}/swap/", {"slot": "pump", "key": f"parts:{s.shop.pump.pk}"}
+
+
+def swapping_together(s: Stages) -> tuple[str, Any]:
+    swaps = {"pump": f"parts:{s.shop.pump.pk}"}
+    follows = {"pulley": f"parts:{s.shop.pulley.pk}"}
+    return f"custom-kits/{s.kit().pk}/swap-together/", {"swaps": swaps, "follows": follows}
 
 
 def quoting(s: Stages) -> tuple[str, Any]:
@@ -93,6 +103,11 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "customers/": (("counter",), lambda _: ("customers/", {"name": "Piet Amsel"})),
     "custom-kits/": (("counter",), opening),
     "custom-kits/{id}/swap/": (("counter",), swapping),
+    "custom-kits/{id}/swap-together/": (("counter",), swapping_together),
+    "custom-kits/{id}/let-follow/": (
+        ("counter",),
+        lambda s: (f"custom-kits/{s.kit().pk}/let-follow/", {"slot": "pump"}),
+    ),
     "quotes/": (("counter",), quoting),
     "quotes/{id}/hold/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/hold/", {})),
     "quotes/{id}/accept/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/accept/", {})),

@@ -13,6 +13,7 @@ from inventory.models import Alert, AlternateNumber, Part
 from shop import quoting
 from tests.shop.api.stages import Stages
 from tests.shop.api.talking import Api
+from tests.shop.desks.catalogue import drafting, offer
 
 LISTS = [
     "engines/",
@@ -88,3 +89,18 @@ def test_movements_ask_alike_for_few_and_for_many(stages: Stages, api: Api) -> N
     few = asked(api, path)
     populate(stages)
     assert asked(api, path) == few <= 4
+
+
+def test_candidates_ask_alike_for_few_and_for_many(stages: Stages, api: Api) -> None:
+    path, like = f"custom-kits/{stages.kit().pk}/candidates/", stages.shop.pulley
+    counts = []
+    for ranks in (range(2, 4), range(4, 24)):
+        with drafting(stages.shop.revision):
+            for rank in ranks:
+                part = Part.objects.create(
+                    maker=like.maker, number=f"OR-5{rank}", name="pulley", category=like.category, price=rank
+                )
+                offer(part, "pulley", rank=rank)
+        counts.append(asked(api, path))
+    few, many = counts
+    assert many == few <= 22

@@ -3,19 +3,20 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from django.utils import timezone
+
 from inventory.models import Part
 from kits.models import Candidate, CandidatePart, Slot, TemplateRevision
 
 
 @contextmanager
 def drafting(revision: TemplateRevision) -> Iterator[None]:
-    """Take the revision back into draft for a while: what is released never changes."""
+    """Take the revision back into draft for a while: what is released never changes. Released anew."""
     rows = TemplateRevision.objects.filter(pk=revision.pk)
-    released_at = revision.released_at
     rows.update(state=TemplateRevision.State.DRAFT, released_at=None)
     revision.refresh_from_db()
     yield
-    rows.update(state=TemplateRevision.State.RELEASED, released_at=released_at)
+    rows.update(state=TemplateRevision.State.RELEASED, released_at=timezone.now())
     revision.refresh_from_db()
 
 
