@@ -49,9 +49,9 @@ def browser() -> Iterator[Browser]:
 
 
 @contextmanager
-def visiting(browser: Browser, address: str) -> Iterator[Page]:
+def visiting(browser: Browser, address: str, *, java_script_enabled: bool = True) -> Iterator[Page]:
     """A fresh page of a fresh visitor to the shop at `address`; a script error fails the test at the end."""
-    context = browser.new_context(base_url=address)
+    context = browser.new_context(base_url=address, java_script_enabled=java_script_enabled)
     context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
     errors: list[str] = []

@@ -44,6 +44,12 @@ def verdict(value: Any, size: str = "") -> dict[str, str]:
     return {"words": said, "shape": said.replace(" ", "-"), "size": size}
 
 
+@register.inclusion_tag("desks/parts/verdict.html")
+def standing(value: Any) -> dict[str, str]:
+    """The same for where a candidate stands among the whole kits."""
+    return {"words": value.words, "shape": value.shape, "size": ""}
+
+
 @register.simple_tag
 def currency() -> str:
     return str(settings.SHOP_CURRENCY)

@@ -11,14 +11,17 @@ from datetime import date
 
 import pytest
 from django.contrib.auth.models import User
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
+from pytest_django.live_server_helper import LiveServer
 
 from inventory.models import Alert, Part, Walk, WalkStop
 from shop.models import AsBuilt, Order
+from tests.browsing import visiting
 from tests.clerks import Clerk
 
 PASSWORD = "spanner-on-the-bench"
 BRACKET = "E-21-C"  # goes with work: its bore is opened
+BIG_PUMP = "CV 340"  # more than two ribs of belt can drive
 
 pytestmark = pytest.mark.main_job
 
@@ -72,6 +75,53 @@ def swap_the_bracket(page: Page) -> None:
     expect(page.locator("#slot-bracket")).to_have_attribute("open", "")
     expect(page.locator("#slot-bracket > summary")).to_be_focused()
     expect(page.locator("#slot-bracket .fitted")).to_contain_text("fitted")
+
+
+def test_a_part_that_is_in_no_whole_kit_gets_into_one_with_one_click(
+    page: Page, demo: date, clerk: Clerk
+) -> None:
+    """The pulley and belt are insisted on, and too weak for the big pump: by keyboard, to the way out."""
+    sign_in(page, clerk("counter"), "Counter")
+    page.goto("/counter/engines/HED-11/")
+    page.get_by_role("button", name="Open a kit of Belt front").click()
+    for slot in ("crank-pulley", "belt"):
+        row = page.locator(f"#slot-{slot}")
+        row.locator("summary").first.focus()
+        page.keyboard.press("Enter")
+        row.get_by_role("button", name=re.compile("Insist on it")).focus()
+        page.keyboard.press("Enter")
+        expect(row.locator("> summary")).to_contain_text("chosen")
+    pump = page.locator("#slot-pump")
+    pump.locator("summary").first.focus()
+    page.keyboard.press("Enter")
+    pump.locator(".in-no-kit > summary").focus()
+    page.keyboard.press("Enter")
+    blocked = pump.locator(".in-no-kit li").filter(has_text=BIG_PUMP)
+    blocked.locator(".blocked > summary").focus()
+    page.keyboard.press("Enter")
+    expect(blocked).to_contain_text("Does not go with what was chosen: belt HB-0880.")
+    blocked.get_by_role("button", name=re.compile("Change and fit")).first.focus()
+    page.keyboard.press("Enter")
+    expect(pump.locator("> summary")).to_contain_text(BIG_PUMP)
+    expect(page.locator(".kit-block .whole")).to_contain_text("goes together")
+    expect(page.locator("#slot-belt > summary")).to_contain_text("three ribs")
+
+
+def test_the_candidates_are_there_without_scripts(
+    browser: Browser, live_server: LiveServer, demo: date, clerk: Clerk
+) -> None:
+    """Links and plain forms alone: open a slot, and fit a pulley with the spacer that follows."""
+    with visiting(browser, live_server.url, java_script_enabled=False) as page:
+        sign_in(page, clerk("counter"), "Counter")
+        page.goto("/counter/engines/HED-11/")
+        page.get_by_role("button", name="Open a kit of Belt front").click()
+        page.locator("#slot-crank-pulley > summary").click()
+        page.locator("#slot-crank-pulley").get_by_role("link", name="What may go here").click()
+        light = page.locator("#slot-crank-pulley .candidates > li").filter(has_text="AW-1204 crank")
+        expect(light).to_contain_text("and with it: crank nose spacer AW-1406")
+        light.get_by_role("button", name=re.compile("Fit with 1 other")).click()
+        expect(page.locator("#slot-spacer > summary")).to_contain_text("AW-1406")
+        expect(page.locator(".kit-block .whole")).to_contain_text("goes together")
 
 
 def pick(page: Page, order: Order) -> None:

@@ -12,25 +12,32 @@ from django.utils.safestring import mark_safe
 
 from inventory.promising import promise
 from kits.expanding import Expansion, expand, wants
-from kits.fit import Finding
+from kits.fit import Finding, Verdict
 from kits.models import Check, CheckTerm, CustomKit, FeatureKind, OwnFeature
 from kits.options import Option, SlotOptions, slot_options
 from kits.picturing import draw, marks_of, working
+from kits.whole_kits import State, WholeKits
+from shop.desks.counter.offers import Offers, Way, offers_of
 from shop.wants import MINUTES_A_DAY
 
 
 @dataclass(frozen=True)
 class Row:
-    """One line of the parts list: a numbered balloon, what fills the slot, and what else could."""
+    """One line of the parts list: a numbered balloon, what fills the slot, and what else could.
+
+    `chosen` is whether that is insisted on; `offers` are told of an opened slot only.
+    """
 
     balloon: int
     slot: SlotOptions
-    current: Option | None
+    current: Option
+    chosen: bool
+    offers: Offers | None
     own_kinds: tuple[tuple[FeatureKind, str], ...]
 
     @property
     def others(self) -> int:
-        return sum(not option.is_current for option in self.slot.options)
+        return self.slot.offered - 1
 
 
 @dataclass(frozen=True)
@@ -66,14 +73,35 @@ def kit_sheet(kit: CustomKit, now: datetime, *, opened: str, chosen: str) -> dic
     """Everything that the kit sheet shows, with one slot opened and one check drawn (codes, or empty)."""
     summary = kit_summary(kit, now)
     views = list(_views(kit, summary["judgement"].findings))
+    kits = WholeKits(kit, now)
     return {
         **summary,
-        "rows": _rows(kit, slot_options(kit, now)),
+        **_to_a_whole_kit(kits, summary["judgement"].verdict),
+        "rows": _rows(kit, kits, opened),
         "views": views,
         "drawn": _drawn(summary["expansion"], views, opened, chosen),
         "opened": opened,
         "chosen_check": chosen,
     }
+
+
+def opened_slot(kit: CustomKit, now: datetime, code: str) -> Row | None:
+    """One line of the parts list with its offers; None where there is no such slot."""
+    rows = _rows(kit, WholeKits(kit, now), code)
+    return next((row for row in rows if row.slot.code == code), None)
+
+
+def _to_a_whole_kit(kits: WholeKits, verdict: Verdict) -> dict[str, Any]:
+    """For a kit that does not go: what may follow so that it does, or which choices exclude each other."""
+    if verdict in (Verdict.GOES_TOGETHER, Verdict.GOES_WITH_WORK):
+        return {}
+    nearest = kits.nearest()
+    if nearest is None:
+        clash = kits.excluding_each_other()
+        ways = [Way.of(way) for way in clash.ways_out] if clash else []
+        return {"clash": clash, "mending": ways}
+    helps = nearest.follows and (verdict is Verdict.DOES_NOT_GO or nearest.state is State.POSSIBLE)
+    return {"nearest": Way.of(nearest)} if helps else {}
 
 
 def _views(kit: CustomKit, findings: Iterable[Finding]) -> Iterator[View]:
@@ -103,14 +131,18 @@ def _drawn(expansion: Expansion, views: list[View], opened: str, chosen: str) ->
     }
 
 
-def _rows(kit: CustomKit, slots: Iterable[SlotOptions]) -> list[Row]:
+def _rows(kit: CustomKit, kits: WholeKits, opened: str) -> list[Row]:
+    slots = slot_options(kit, kits.now, beside=kits, only=opened)
+    through = kits.through() if any(slot.code == opened for slot in slots) else {}
     kinds = _kinds_asked(kit)
     given = _own_given(kit)
     return [
         Row(
             balloon=number,
             slot=slot,
-            current=next((option for option in slot.options if option.is_current), None),
+            current=next(option for option in slot.options if option.is_current),
+            chosen=slot.code in kits.chosen,
+            offers=offers_of(kits, slot, through[slot.code]) if slot.code == opened else None,
             own_kinds=tuple((kind, given.get((slot.code, kind.code), "")) for kind in kinds[slot.code]),
         )
         for number, slot in enumerate(slots, start=1)

@@ -13,22 +13,23 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.acting import ActError
-from kits.customising import swap
+from kits.customising import let_follow, swap, swap_together
 from kits.models import CustomKit
 from shop.customers import add_customer
 from shop.desks.counter.finding import find_customers
 from shop.desks.counter.kit_sheet import kit_sheet, kit_summary
-from shop.desks.page import DeskPage, Sheet
+from shop.desks.page import DeskPage, DeskView, Sheet
 from shop.desks.rights import SELL
 from shop.desks.typed import needed, text, whole
 from shop.models import Customer, Quote
 from shop.quoting import quote
 
 OWN = "own-"  # a size of the customer's own part comes in a field named own-<feature kind>
+CHOSEN, FOLLOWS = "chosen-", "follows-"  # and what fills a slot in one named chosen-<slot>, follows-<slot>
 ALSO = 6
 
 
-class KitPage(DeskPage):
+class OfKit(DeskView):
     rights = SELL
 
     @cached_property
@@ -37,9 +38,9 @@ class KitPage(DeskPage):
         return get_object_or_404(kits, pk=self.kwargs["pk"])
 
 
-class KitSheet(KitPage):
+class KitSheet(OfKit, DeskPage):
     template_name = "desks/counter/kit.html"
-    acts = ("swap",)
+    acts = ("swap", "together", "follow")
 
     def sheet(self) -> Sheet:
         return Sheet(self.kit.revision.template.name, self.kit.number)
@@ -55,21 +56,45 @@ class KitSheet(KitPage):
 
     def do_swap(self, typed: QueryDict) -> str:
         slot, key = text(typed, "slot"), needed(typed, "key", "What goes into the slot")
-        own = {field.removeprefix(OWN): text(typed, field) for field in typed if field.startswith(OWN)}
-        swap(
+        own = _named(typed, OWN) if key == "own" else {}
+        agreed, version = text(typed, "agreed"), _version(typed)
+        swap(self.user, self.kit, slot, key, own=own, agreed=agreed, version=version)
+        return self._again(typed)
+
+    def do_together(self, typed: QueryDict) -> str:
+        """A candidate, or a way out, with all that changes with it."""
+        swap_together(
             self.user,
             self.kit,
-            slot,
-            key,
-            own={code: size for code, size in own.items() if size} if key == "own" else {},
+            _named(typed, CHOSEN),
+            follows=_named(typed, FOLLOWS),
             agreed=text(typed, "agreed"),
-            version=whole(typed, "version", "The kit's version"),
+            version=_version(typed),
         )
+        return self._again(typed)
+
+    def do_follow(self, typed: QueryDict) -> str:
+        """No longer insist on what fills a slot."""
+        let_follow(self.user, self.kit, text(typed, "slot"), version=_version(typed))
+        return self._again(typed)
+
+    def _again(self, typed: QueryDict) -> str:
+        slot = text(typed, "slot")
         again = urlencode({"slot": slot, "check": text(typed, "check")})
-        return f"{reverse('kit', args=[self.kit.pk])}?{again}#slot-{slot}"
+        return f"{reverse('kit', args=[self.kit.pk])}?{again}#{f'slot-{slot}' if slot else 'parts-heading'}"
 
 
-class KitQuote(KitPage):
+def _named(typed: QueryDict, prefix: str) -> dict[str, str]:
+    """The fields that begin so, without that, as far as something is in them."""
+    found = {field.removeprefix(prefix): text(typed, field) for field in typed if field.startswith(prefix)}
+    return {name: value for name, value in found.items() if value}
+
+
+def _version(typed: QueryDict) -> int:
+    return whole(typed, "version", "The kit's version")
+
+
+class KitQuote(OfKit, DeskPage):
     """Who it is for, how many, and which other kits go on the same quote."""
 
     template_name = "desks/counter/kit_quote.html"

@@ -172,8 +172,8 @@ def test_past_the_time_limit_every_candidate_is_not_yet_known(
             return late
 
     path = opened(counter)
-    monkeypatch.setattr(Costed, "kept", keeping.Kept(Slow(), {}, {}))  # type: ignore[arg-type]  # it only fails
-    monkeypatch.setattr(Costed, "without_brought", lambda *_: keeping.Kept(Slow(), {}, {}))  # type: ignore[arg-type]
+    monkeypatch.setattr(Costed, "kept", keeping.Kept(Slow(), {}, {}))
+    monkeypatch.setattr(Costed, "without_brought", lambda *_: keeping.Kept(Slow(), {}, {}))
     assert whole_kit(counter, path, "crank-pulley", CRANK)["state"] == "not yet known"
     around = counter.read(f"{path}candidates/crank-pulley/{key_of(CRANK)}/")
     assert around == {"state": "not yet known", "best": None, "in_the_way": None}

@@ -31,6 +31,8 @@ def addresses(small_shop: SmallShop, clerk: Clerk) -> dict[str, list[str]]:
             reverse("counter"),
             reverse("engine", args=["T2"]),
             reverse("kit", args=[kit.pk]),
+            reverse("kit", args=[kit.pk]) + "?slot=bolts",
+            reverse("kit-in-the-way", args=[kit.pk]) + f"?slot=bolts&key=parts:{small_shop.bolt.pk}",
             reverse("kit-quote", args=[kit.pk]) + "?who=ines",
             reverse("quote", args=[held.pk]),
             reverse("order", args=[order.pk]),
@@ -77,7 +79,7 @@ def test_the_kit_page_asks_no_more_for_more_candidates(
             )
             offer(part, "pulley", rank=rank)
     with django_assert_max_num_queries(KIT_PAGE_QUERIES):
-        page = browser.get(reverse("kit", args=[kit.pk]))
+        page = browser.get(reverse("kit", args=[kit.pk]), {"slot": "pulley"})
     assert "OR-429" in page.content.decode()
 
 
