@@ -11,7 +11,7 @@ is asked for.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -150,14 +150,26 @@ class WholeKits(Costed):
         if best >= BROUGHT:
             return Through(State.NOT_POSSIBLE)
         return Through(
-            state=_state(best),
-            difference=self._difference(best),
+            state=self.state(best),
+            difference=self.difference(best),
             follows=best % UNSURE // FOLLOWING - (key != self.key_in(slot.id)),
-            cheapest=self._difference(cheapest),
+            cheapest=self.difference(cheapest),
             ready_on=self._on(day),
         )
 
-    def _difference(self, cost: int) -> Decimal:
+    def state(self, cost: int) -> State:
+        """What a cost says: whether anything has to be measured first."""
+        return State.MEASURE_FIRST if cost >= UNSURE else State.POSSIBLE
+
+    def changed(self, keys: Mapping[str, str], but: Collection[str] = ()) -> tuple[Swapped, ...]:
+        """What of a kit is other than now, in the order of the slots; `but` slots do not count."""
+        return tuple(
+            self._swapped(slot.code, keys[slot.code])
+            for slot in self.conversion.slots
+            if slot.code not in but and keys[slot.code] != self.key_in(slot.id)
+        )
+
+    def difference(self, cost: int) -> Decimal:
         """Against the kit as it is; what has to be measured first, and what follows, is not a price."""
         return Decimal(cost % FOLLOWING - self.cost_now) / CENTS
 
@@ -188,21 +200,13 @@ class WholeKits(Costed):
         if cost >= BROUGHT:
             return None
         kit = {slot.code: str(answer[slot.code]) for slot in self.conversion.slots}
-        follows = tuple(
-            self._swapped(slot.code, kit[slot.code])
-            for slot in self.conversion.slots
-            if slot.code not in (*asked, *changes) and kit[slot.code] != self.key_in(slot.id)
-        )
+        follows = self.changed(kit, but=(*asked, *changes))
         changed = tuple(self._swapped(code, key) for code, key in changes.items())
         last = max(0 if filled[1] == OWN else self.days[filled] for filled in kit.items())
-        return WayOut(changed, follows, self._difference(cost), self._on(last), _state(cost))
+        return WayOut(changed, follows, self.difference(cost), self._on(last), self.state(cost))
 
     def _swapped(self, slot_code: str, key: str) -> Swapped:
         slot = next(slot for slot in self.conversion.slots if slot.code == slot_code)
         choice = self.choices[slot.id][key]
         numbers = " + ".join(self.conversion.parts[part_id].number for part_id, _ in choice.filling.parts)
         return Swapped(slot_code, slot.name, key, choice.label, numbers or choice.label, agreement(choice))
-
-
-def _state(cost: int) -> State:
-    return State.MEASURE_FIRST if cost >= UNSURE else State.POSSIBLE
