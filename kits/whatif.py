@@ -54,7 +54,6 @@ class WhatIf:
         reasons = reasons_of(findings, rules) or [f"No check or rule concerns {slot.name}."]
         return Swapped(verdict, reasons, then)
 
-
     def _concerns(self, slot: SlotRead, fills: Fills, finding: Finding) -> bool:
         """Whether what fills the slot has a part in it: a bolt's thread does not concern the spacer."""
         if slot.id not in self._slots[finding.check]:
