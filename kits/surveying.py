@@ -8,7 +8,7 @@ from itertools import product
 
 from kits.choices import Choice, choices_for
 from kits.compiling.keeping import Kept, kept_for
-from kits.conversion import Conversion, RuleRead
+from kits.conversion import OWN, Conversion, RuleRead
 from kits.fit import Verdict
 from kits.models import TemplateRevision
 from kits.reading import read_conversion
@@ -53,11 +53,16 @@ def survey(revision: TemplateRevision) -> Survey:
 
 
 def prepare(revision: TemplateRevision) -> int:
-    """Compile every engine's network, so that the counter does not wait for it; returns how many."""
+    """Compile every engine's networks, so that the counter does not wait; returns how many engines.
+
+    The second is without what only the customer could bring: what is in the way is told by that.
+    """
     engines = list(revision.engines.order_by("code"))
     for engine in engines:
         conversion = read_conversion(revision, engine)
-        _kept(conversion, {slot.id: dict(choices_for(conversion, slot)) for slot in conversion.slots})
+        choices = {slot.id: dict(choices_for(conversion, slot)) for slot in conversion.slots}
+        _kept(conversion, choices)
+        _kept(conversion, {i: {k: c for k, c in one.items() if k != OWN} for i, one in choices.items()})
     return len(engines)
 
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
-from decimal import Decimal
+from datetime import timedelta
 
 from kits.costed import BROUGHT, NEVER
 from kits.solver import Contradiction, OutOfTime, Point, frontier
-from kits.ways import State, Swapped
+from kits.ways import WayOut
 from kits.whole_kits import WholeKits
 
 
@@ -16,21 +15,17 @@ from kits.whole_kits import WholeKits
 class Trade:
     """The best whole kit that is there by a day: none is there sooner that is as good.
 
-    `follows` are the slots that it changes, `difference` its price less that of the kit as it is, and
-    `minutes` the bench time of its shop works. `ready_on` is None where some part has no date.
+    `way` says what follows in it, its price and its day; `minutes` is the bench time of its shop works.
     """
 
-    ready_on: date | None
-    difference: Decimal
+    way: WayOut
     minutes: int
-    state: State
-    follows: tuple[Swapped, ...]
 
 
 def trades_of(whole: WholeKits) -> tuple[Trade, ...]:
     """Soonest first; what was chosen is in all of them. Empty where no whole kit has all of that.
 
-    OutOfTime is not raised: what is not known in time is left out as a whole.
+    Empty, too, where they are not all known in time: some would be no list of what there is.
     """
     try:
         points = frontier(whole.kept.solver, whole.chosen, whole.costs, whole.days)
@@ -40,11 +35,11 @@ def trades_of(whole: WholeKits) -> tuple[Trade, ...]:
 
 
 def _trade(whole: WholeKits, point: Point) -> Trade:
-    minutes = whole.kept.minutes
-    return Trade(
-        ready_on=None if point.day >= NEVER else whole.today + timedelta(days=point.day),
-        difference=whole.difference(point.cost),
-        minutes=sum(minutes.get(chosen, 0) for chosen in point.answer.items()),
-        state=whole.state(point.cost),
+    way = WayOut(
+        changes=(),
         follows=whole.changed({code: str(key) for code, key in point.answer.items()}),
+        difference=whole.difference(point.cost),
+        ready_on=None if point.day >= NEVER else whole.today + timedelta(days=point.day),
+        state=whole.state(point.cost),
     )
+    return Trade(way, sum(whole.kept.minutes.get(chosen, 0) for chosen in point.answer.items()))

@@ -40,23 +40,23 @@ def trades(kit: CustomKit) -> list[Trade]:
 
 
 def days(trade: Trade) -> int:
-    assert trade.ready_on is not None
-    return (trade.ready_on - timezone.localdate()).days
+    assert trade.way.ready_on is not None
+    return (trade.way.ready_on - timezone.localdate()).days
 
 
 def test_sooner_with_other_parts_or_later_as_wanted(wanted: CustomKit) -> None:
     sooner, as_wanted = trades(wanted)
     # CP-141 is the one pulley that goes with the thin spacer: 70.00 + 4.50 for 60.00 + 4.00.
-    assert [one.label for one in sooner.follows] == ["Corran CP-141 pulley", "Corran CS-22 spacer"]
-    assert (days(sooner), sooner.difference, sooner.state) == (0, Decimal("10.50"), State.POSSIBLE)
-    assert (as_wanted.follows, as_wanted.difference) == ((), Decimal(0))
+    assert [one.label for one in sooner.way.follows] == ["Corran CP-141 pulley", "Corran CS-22 spacer"]
+    assert (days(sooner), sooner.way.difference, sooner.way.state) == (0, Decimal("10.50"), State.POSSIBLE)
+    assert (as_wanted.way.follows, as_wanted.way.difference) == ((), Decimal(0))
     assert days(as_wanted) >= 10
 
 
 def test_what_was_chosen_is_in_every_trade(wanted: CustomKit, belt: Conversion, counter: User) -> None:
     kit = swap(counter, wanted, "pulley", belt.key("CP-104"))
     (only,) = trades(kit)
-    assert only.follows == () and days(only) >= 10
+    assert only.way.follows == () and days(only) >= 10
 
 
 def test_the_bench_time_of_the_works_is_counted(wanted: CustomKit, belt: Conversion, counter: User) -> None:
@@ -75,5 +75,5 @@ def test_choices_that_exclude_each_other_leave_no_trade(
 def test_a_kit_that_is_there_at_once_has_nothing_to_trade(belt: Conversion, wanted: CustomKit) -> None:
     Stock.objects.filter(part=belt.parts["CS-32"]).update(on_hand=50)
     (only,) = trades(wanted)
-    assert (days(only), only.follows) == (0, ())
-    assert only.ready_on == timezone.localdate() + timedelta(0)
+    assert (days(only), only.way.follows) == (0, ())
+    assert only.way.ready_on == timezone.localdate() + timedelta(0)

@@ -100,6 +100,13 @@ class WayOutSerializer(serializers.Serializer[Any]):
         }
 
 
+class TradeSerializer(serializers.Serializer[Any]):
+    """The best whole kit that is there by a day, and the bench time of its shop works."""
+
+    way = WayOutSerializer()
+    shop_minutes = serializers.IntegerField(source="minutes")
+
+
 class InTheWaySerializer(serializers.Serializer[Any]):
     """What was chosen and cannot stay, the checks and rules that say so, and the cheapest ways out."""
 

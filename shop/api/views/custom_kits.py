@@ -16,6 +16,7 @@ from rest_framework.serializers import BaseSerializer
 
 from kits import customising, expanding, judging, options
 from kits.models import CustomKit
+from kits.trades import trades_of
 from kits.whole_kits import State, WholeKits
 from shop.api.keys import keyed
 from shop.api.people import acting_user
@@ -82,6 +83,14 @@ class CustomKits(ByNumber, viewsets.ReadOnlyModelViewSet[CustomKit]):
             "excluding_each_other": clash,
         }
         return Response(whole.WholeKitSerializer(told, context={"kit": kit}).data)
+
+    @extend_schema(responses=whole.TradeSerializer(many=True))
+    @action(detail=True, pagination_class=None)
+    def trades(self, _request: Request, **_: Any) -> Response:
+        """Date against price, soonest first: the best whole kits with all that was chosen."""
+        kit = self.get_object()
+        found = trades_of(WholeKits(kit, timezone.now()))
+        return Response(whole.TradeSerializer(found, many=True, context={"kit": kit}).data)
 
     @extend_schema(request=shapes.SwapSerializer, responses=shapes.KitSerializer)
     @action(detail=True, methods=["post"])

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from django.utils import timezone
 from django.utils.safestring import mark_safe
 
 from inventory.promising import promise
@@ -16,6 +17,7 @@ from kits.fit import Finding, Verdict
 from kits.models import Check, CheckTerm, CustomKit, FeatureKind, OwnFeature
 from kits.options import Option, SlotOptions, slot_options
 from kits.picturing import draw, marks_of, working
+from kits.trades import trades_of
 from kits.whole_kits import State, WholeKits
 from shop.desks.counter.offers import Offers, Way, offers_of
 from shop.wants import MINUTES_A_DAY
@@ -77,6 +79,7 @@ def kit_sheet(kit: CustomKit, now: datetime, *, opened: str, chosen: str) -> dic
     return {
         **summary,
         **_to_a_whole_kit(kits, summary["judgement"].verdict),
+        "sooner": _sooner(kits, summary["can_ship"], now),
         "rows": _rows(kit, kits, opened),
         "views": views,
         "drawn": _drawn(summary["expansion"], views, opened, chosen),
@@ -102,6 +105,18 @@ def _to_a_whole_kit(kits: WholeKits, verdict: Verdict) -> dict[str, Any]:
         return {"clash": clash, "mending": ways}
     helps = nearest.follows and (verdict is Verdict.DOES_NOT_GO or nearest.state is State.POSSIBLE)
     return {"nearest": Way.of(nearest)} if helps else {}
+
+
+def _sooner(kits: WholeKits, can_ship: date | None, now: datetime) -> list[Way]:
+    """Whole kits with all that was chosen that are there before this one, for one that is not there today."""
+    if can_ship is not None and can_ship <= timezone.localdate(now):
+        return []
+    ways = [trade.way for trade in trades_of(kits)]
+    return [
+        Way.of(way)
+        for way in ways
+        if way.follows and way.ready_on is not None and (can_ship is None or way.ready_on < can_ship)
+    ]
 
 
 def _views(kit: CustomKit, findings: Iterable[Finding]) -> Iterator[View]:

@@ -33,6 +33,7 @@ READS: dict[str, Callable[[Stages], str]] = {
     "custom-kits/{id}/candidates/{slot}/{key}/": lambda s: (
         f"custom-kits/{s.kit().pk}/candidates/pump/parts:{s.shop.pump.pk}/"
     ),
+    "custom-kits/{id}/trades/": lambda s: f"custom-kits/{s.kit().pk}/trades/",
     "custom-kits/{id}/whole-kit/": lambda s: f"custom-kits/{s.kit().pk}/whole-kit/",
     "custom-kits/{id}/expansion/": lambda s: f"custom-kits/{s.kit().pk}/expansion/",
     "custom-kits/{id}/verdict/": lambda s: f"custom-kits/{s.kit().pk}/verdict/",

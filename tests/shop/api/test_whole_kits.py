@@ -80,6 +80,19 @@ def test_a_candidate_that_another_part_follows_is_fitted_with_it(counter: Caller
     assert Decimal(expansion["price"]) - before == Decimal("-3.80")
 
 
+def test_what_is_there_sooner_is_told_and_can_be_posted(counter: Caller, demo: date) -> None:
+    path = opened(counter)
+    (only,) = counter.read(f"{path}trades/")
+    assert only["way"]["follows"] == [] and only["way"]["ready_on"] == demo.isoformat()
+    Stock.objects.filter(part__number=BELT.split()[1]).update(on_hand=0, held=0, committed=0)
+    sooner, as_it_is = counter.read(f"{path}trades/")
+    assert as_it_is["way"]["follows"] == [] and as_it_is["way"]["ready_on"] > sooner["way"]["ready_on"]
+    assert [one["slot"] for one in sooner["way"]["follows"]] == ["belt"]
+    assert sooner["way"]["ready_on"] == demo.isoformat() and sooner["shop_minutes"] == 0
+    counter.made(sooner["way"]["post"]["to"].removeprefix("/api/"), sooner["way"]["post"]["body"])
+    assert counter.read(f"{path}expansion/")["judgement"]["verdict"] == "goes together"
+
+
 def insisting(counter: Caller) -> str:
     """A kit with the two-groove pulley and its belt insisted on: too weak for the big pump."""
     path = opened(counter)

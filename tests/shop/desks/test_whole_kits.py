@@ -11,7 +11,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from inventory.models import Part
+from inventory.models import Part, Stock
 from kits.costed import Costed
 from kits.models import CustomKit, Rule, RuleTerm, Slot, Substitution
 from kits.solver import OutOfTime
@@ -95,6 +95,19 @@ def test_one_click_fits_a_candidate_with_what_follows(
     page = said(press(browser, kit, "together", fields))
     assert "183.00" in page and "goes together" in page
     assert list(kit.fills.filter(chosen=True).values_list("slot__code", flat=True)) == ["pulley"]
+
+
+def test_a_kit_that_is_not_there_today_shows_what_is_sooner(
+    at: At, small_shop: SmallShop, parts: dict[str, Part]
+) -> None:
+    browser, kit = at("counter"), small_shop.kit()
+    assert "Sooner" not in said(opened(browser, kit))
+    Stock.objects.filter(part=small_shop.bolt).update(on_hand=0)
+    Stock.objects.update_or_create(part=parts["long"], defaults={"on_hand": 40})
+    page = said(opened(browser, kit))
+    assert "Sooner, with all that was chosen" in page and "OR-9B" in page
+    fields = {"follows-bolts": key(parts["long"])}
+    assert "Sooner" not in said(press(browser, kit, "together", fields))
 
 
 def test_what_is_chosen_is_marked_and_may_follow_again(
