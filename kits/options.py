@@ -104,7 +104,7 @@ def _option(
 ) -> Option:
     conversion, current = whatif.conversion, whatif.fills.get(slot.id, EMPTY)
     then = whatif.swapped(slot, choice.filling)
-    price = slot_price(conversion, slot, choice.filling, choice) + works_price(then.settled.jobs)
+    price = slot_price(conversion, slot, choice.filling, choice) + works_price(then.jobs)
     before = slot_price(conversion, slot, current, others[current.key]) + works_price(whatif.now.jobs)
     superseded = (conversion.parts[p].superseded_by for p, _ in choice.filling.parts)
     return Option(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from kits.conversion import Conversion, Filling, Fills, SlotRead
 from kits.evaluating import Evaluator
-from kits.fit import Finding, Verdict, worst
+from kits.fit import Finding, Job, Verdict, worst
 from kits.judging import reasons_of
 from kits.ruling import NOTE, rule_finding
 from kits.settling import Settled, settle
@@ -14,11 +14,11 @@ from kits.settling import Settled, settle
 
 @dataclass(frozen=True)
 class Swapped:
-    """What one swap does to the fit: the verdict and reasons that concern it, and the shop works."""
+    """What one swap does to the fit: the verdict and reasons that concern it, and the kit's shop works."""
 
     verdict: Verdict
     reasons: list[str]
-    settled: Settled
+    jobs: tuple[Job, ...]
 
 
 class WhatIf:
@@ -31,6 +31,10 @@ class WhatIf:
         self.now = settle([finding for found in self._before for finding in found])
         self._said_now = set(map(_said, self.now.findings))
         self._slots = {check.code: frozenset(check.slot_ids) for check in conversion.checks}
+        self._touching = {
+            slot.id: [check for check in conversion.checks if slot.id in check.slot_ids]
+            for slot in conversion.slots
+        }
 
     def swapped(self, slot: SlotRead, filling: Filling) -> Swapped:
         """The whole kit with it, limited to what touches the slot, and to what its shop work would spoil.
@@ -38,7 +42,7 @@ class WhatIf:
         What is wrong elsewhere in the kit is said of the kit, not of every swap.
         """
         fills = {**self.fills, slot.id: filling}
-        then = settle(self._evaluator.findings_after(slot.id, fills, self._before))
+        then = self._after(slot, fills)
         findings = [
             finding
             for finding in then.findings
@@ -52,7 +56,14 @@ class WhatIf:
         rules = [found for found in fired if found is not None and found.kind != NOTE]
         verdict = worst([f.verdict for f in findings] + [r.verdict for r in rules])
         reasons = reasons_of(findings, rules) or [f"No check or rule concerns {slot.name}."]
-        return Swapped(verdict, reasons, then)
+        return Swapped(verdict, reasons, then.jobs)
+
+    def _after(self, slot: SlotRead, fills: Fills) -> Settled:
+        """The findings once the slot is filled so; without any shop work those that touch the slot do."""
+        touched = [f for check in self._touching[slot.id] for f in self._evaluator.of_check(check, fills)]
+        if not self.now.jobs and all(finding.job is None for finding in touched):
+            return Settled(tuple(touched), ())
+        return settle(self._evaluator.findings_after(slot.id, fills, self._before))
 
     def _concerns(self, slot: SlotRead, fills: Fills, finding: Finding) -> bool:
         """Whether what fills the slot has a part in it: a bolt's thread does not concern the spacer."""

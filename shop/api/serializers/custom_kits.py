@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Any
 
 from drf_spectacular.utils import extend_schema_field
@@ -108,7 +109,12 @@ class OptionSerializer(serializers.Serializer[Any]):
 
     @extend_schema_field(ThroughSerializer)
     def get_whole_kit(self, option: Any) -> Any:
-        return ThroughSerializer(self.context["through"][option.key]).data
+        return self._through.to_representation(self.context["through"][option.key])
+
+    @cached_property
+    def _through(self) -> ThroughSerializer:
+        """One for all: making a serializer costs more than what it says of a candidate."""
+        return ThroughSerializer()
 
 
 class SlotOptionsSerializer(serializers.Serializer[Any]):
@@ -124,8 +130,16 @@ class SlotOptionsSerializer(serializers.Serializer[Any]):
 
     @extend_schema_field(OptionSerializer(many=True))
     def get_options(self, slot: Any) -> Any:
-        through = self.context["through"][slot.code]
-        return OptionSerializer(slot.options, many=True, context={"through": through}).data
+        self._through["through"] = self.context["through"][slot.code]
+        return [self._option.to_representation(option) for option in slot.options]
+
+    @cached_property
+    def _option(self) -> OptionSerializer:
+        return OptionSerializer(context=self._through)
+
+    @cached_property
+    def _through(self) -> dict[str, Any]:
+        return {}
 
 
 class RuleFindingSerializer(serializers.Serializer[Any]):

@@ -35,7 +35,7 @@ class CustomKits(ByNumber, viewsets.ReadOnlyModelViewSet[CustomKit]):
 
     def get_queryset(self) -> QuerySet[CustomKit]:
         kits = CustomKit.objects.select_related("revision__template", "engine__family", "made_by")
-        return kits if self.action == "list" else kits.prefetch_related(*_FILLS)
+        return kits.prefetch_related(*_FILLS) if self.action == "retrieve" else kits
 
     def get_serializer_class(self) -> type[BaseSerializer[CustomKit]]:
         return shapes.KitBriefSerializer if self.action == "list" else shapes.KitSerializer
