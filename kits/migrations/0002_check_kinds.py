@@ -6,46 +6,61 @@ import kits.models.checks
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('kits', '0001_initial'),
+        ("kits", "0001_initial"),
     ]
 
     operations = [
         migrations.RemoveConstraint(
-            model_name='check',
-            name='check_wants_something',
+            model_name="check",
+            name="check_wants_something",
         ),
         migrations.RemoveConstraint(
-            model_name='checkterm',
-            name='a_pair_is_bore_minus_shaft',
+            model_name="checkterm",
+            name="a_pair_is_bore_minus_shaft",
         ),
         migrations.AddField(
-            model_name='check',
-            name='settings',
+            model_name="check",
+            name="settings",
             field=models.JSONField(blank=True, default=dict),
         ),
         migrations.AlterField(
-            model_name='check',
-            name='kind',
+            model_name="check",
+            name="kind",
             field=models.CharField(choices=kits.models.checks.kind_choices, max_length=20),
         ),
         migrations.AlterField(
-            model_name='checkterm',
-            name='role',
-            field=models.CharField(choices=kits.models.checks.role_choices, default='link', max_length=20),
+            model_name="checkterm",
+            name="role",
+            field=models.CharField(choices=kits.models.checks.role_choices, default="link", max_length=20),
         ),
         migrations.AlterField(
-            model_name='checkterm',
-            name='sign',
+            model_name="checkterm",
+            name="sign",
             field=models.SmallIntegerField(default=1),
         ),
         migrations.AddConstraint(
-            model_name='check',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind__in', ('chain', 'pair')), _negated=True), ('at_least__isnull', False), ('at_most__isnull', False), _connector='OR'), name='check_wants_something'),
+            model_name="check",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind__in", ("chain", "pair")), _negated=True),
+                    ("at_least__isnull", False),
+                    ("at_most__isnull", False),
+                    _connector="OR",
+                ),
+                name="check_wants_something",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='checkterm',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('role__in', ('bore', 'shaft')), _negated=True), models.Q(('role', 'bore'), ('sign', 1)), models.Q(('role', 'shaft'), ('sign', -1)), _connector='OR'), name='a_pair_is_bore_minus_shaft'),
+            model_name="checkterm",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("role__in", ("bore", "shaft")), _negated=True),
+                    models.Q(("role", "bore"), ("sign", 1)),
+                    models.Q(("role", "shaft"), ("sign", -1)),
+                    _connector="OR",
+                ),
+                name="a_pair_is_bore_minus_shaft",
+            ),
         ),
     ]

@@ -4,15 +4,16 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('kits', '0002_check_kinds'),
+        ("kits", "0002_check_kinds"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='fill',
-            name='chosen',
-            field=models.BooleanField(default=False, help_text='Asked for, and not only what the template gives.'),
+            model_name="fill",
+            name="chosen",
+            field=models.BooleanField(
+                default=False, help_text="Asked for, and not only what the template gives."
+            ),
         ),
     ]
