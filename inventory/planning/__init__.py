@@ -1,11 +1,13 @@
-"""When to buy how many, and what can be promised for when.
+"""When to buy and how many, what can be promised for when, and how many kits the shelves give.
 
 Pure: plain numbers in, plain numbers out; today is an argument. Callers import from this root.
 """
 
 from .available import Arrival, Available, Taking, available, discrete, looked_back, safety_days
 from .available_many import ManyAvailable, many_available
+from .kit_programme import Unproven
 from .kit_promise import KitPromise, PartPromise, Rush, Sooner, Supply, Swap, promise_day, sooner
+from .kits_from_stock import Bottleneck, KitPlan, bottlenecks, missing_for, most_kits, most_of_each
 from .ordering import PlanningError, daily_rate, lasts_until, order_by, order_quantity
 from .slots import Filling, Slot, Template, pieces
 from .work_days import WorkDays
@@ -13,7 +15,9 @@ from .work_days import WorkDays
 __all__ = [
     "Arrival",
     "Available",
+    "Bottleneck",
     "Filling",
+    "KitPlan",
     "KitPromise",
     "ManyAvailable",
     "PartPromise",
@@ -25,13 +29,18 @@ __all__ = [
     "Swap",
     "Taking",
     "Template",
+    "Unproven",
     "WorkDays",
     "available",
+    "bottlenecks",
     "daily_rate",
     "discrete",
     "lasts_until",
     "looked_back",
     "many_available",
+    "missing_for",
+    "most_kits",
+    "most_of_each",
     "order_by",
     "order_quantity",
     "pieces",

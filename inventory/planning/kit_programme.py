@@ -1,0 +1,108 @@
+"""Integer programmes over whole kits and pieces, solved by HiGHS and held against whole numbers.
+
+The solver reckons in floating point. What it says is believed only after its answer, rounded, keeps every
+row exactly and its own bound leaves no room for a better one.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from .ordering import PlanningError
+
+# Branch and bound gives up after so many nodes; a count, not a time, so that it does so everywhere alike.
+NODES = 200_000
+# Sums beyond this lose whole units in floating point.
+LARGEST = 1 << 48
+
+OPTIMAL, INFEASIBLE = 0, 2
+
+Terms = Mapping[int, int]
+
+
+@dataclass(frozen=True)
+class Row:
+    """`least` <= the sum of coefficient times column <= `most`; None is no limit."""
+
+    terms: Terms
+    least: int | None = None
+    most: int | None = None
+
+
+class Unproven(PlanningError):
+    """The solver has no answer that holds in whole numbers and that nothing can beat."""
+
+
+def total(terms: Terms, values: Sequence[int]) -> int:
+    """The sum of coefficient times value."""
+    return sum(factor * values[column] for column, factor in terms.items())
+
+
+def maximise(objective: Terms, rows: Sequence[Row], upper: Sequence[int]) -> list[int] | None:
+    """Whole numbers from 0 to `upper` that keep all rows and make `objective` largest; None: none keep them.
+
+    Raises Unproven when the solver cannot show that they do.
+    """
+    if not upper:
+        return [] if all(_keeps(row, []) for row in rows) else None
+    largest = max(
+        (abs(f) * upper[c] for row in (*rows, Row(objective)) for c, f in row.terms.items()), default=0
+    )
+    if largest * len(upper) >= LARGEST:
+        raise Unproven("These quantities are too large to be reckoned exactly: look for one typed wrong.")
+    result = _highs(objective, rows, upper)
+    if result.status == INFEASIBLE:
+        return None
+    if result.status != OPTIMAL:
+        raise Unproven(f"The most kits could not be proven: {result.message} Ask for fewer kits at once.")
+    values = [round(value) for value in result.x]
+    within = all(0 <= value <= most for value, most in zip(values, upper, strict=True))
+    if not within or not all(_keeps(row, values) for row in rows):
+        raise Unproven("The solver's answer does not hold in whole numbers: ask for fewer kits at once.")
+    if -result.mip_dual_bound >= total(objective, values) + 1:
+        raise Unproven("The solver does not rule out a better answer: ask for fewer kits at once.")
+    return values
+
+
+def in_order(objectives: Sequence[Terms], rows: Sequence[Row], upper: Sequence[int]) -> list[int] | None:
+    """The answer that is largest in the first objective, among those in the second, and so on."""
+    kept = list(rows)
+    values: list[int] | None = None
+    for objective in objectives:
+        if values is None or total(objective, values) < _ceiling(objective, upper):
+            values = maximise(objective, kept, upper)
+            if values is None:
+                return None
+        kept.append(Row(objective, least=total(objective, values)))
+    return values
+
+
+def _keeps(row: Row, values: Sequence[int]) -> bool:
+    value = total(row.terms, values)
+    return (row.least is None or row.least <= value) and (row.most is None or value <= row.most)
+
+
+def _ceiling(objective: Terms, upper: Sequence[int]) -> int:
+    return sum(factor * upper[column] for column, factor in objective.items() if factor > 0)
+
+
+def _highs(objective: Terms, rows: Sequence[Row], upper: Sequence[int]) -> Any:
+    import numpy as np
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_array
+
+    cost = np.zeros(len(upper))
+    for column, factor in objective.items():
+        cost[column] = -factor
+    places = [(r, c, factor) for r, row in enumerate(rows) for c, factor in row.terms.items()]
+    at_row, at_column, factors = zip(*places, strict=True) if places else ((), (), ())
+    matrix = csr_array((np.array(factors, float), (at_row, at_column)), shape=(len(rows), len(upper)))
+    least = [-np.inf if row.least is None else row.least for row in rows]
+    most = [np.inf if row.most is None else row.most for row in rows]
+    return milp(
+        cost,
+        integrality=np.ones(len(upper)),
+        bounds=Bounds(0, np.array(upper, float)),
+        constraints=LinearConstraint(matrix, least, most) if rows else None,
+        options={"mip_rel_gap": 0, "node_limit": NODES},
+    )
