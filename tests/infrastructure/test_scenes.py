@@ -80,3 +80,15 @@ def test_two_scenes_at_once_are_refused(scenes: Scenes, makers_scene: Scene[list
         transaction.atomic(),
     ):
         makers_scene.shown()
+
+
+@pytest.mark.usefixtures("transactional_db")
+def test_a_connection_that_a_thread_left_open_does_not_stop_a_scene(scenes: Scenes) -> None:
+    left = connection.copy()
+    left.ensure_connection()
+    try:
+        with scenes.on("with somebody there", build) as scene:
+            assert scene.stage is not None
+    finally:
+        BUILT.remove("once")
+        left.close()
