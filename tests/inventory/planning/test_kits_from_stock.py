@@ -182,6 +182,12 @@ def test_parts_that_run_out_together_are_told_as_what_one_more_kit_lacks() -> No
     assert missing_for({"hub": 2, "nut": 2}, kits, {"kit": 3}) == {"hub": 1, "nut": 1}
 
 
+def test_of_equal_slots_the_first_keep_what_is_listed_first() -> None:
+    kits = [kit("kit", *["hub nut"] * 5)]
+    fillings = most_kits({"hub": 7, "nut": 8}, kits).fillings
+    assert list(fillings.values()) == [(3, 0), (3, 0), (1, 2), (0, 3), (0, 3)]
+
+
 def test_only_the_parts_asked_for_are_tried() -> None:
     kits = [kit("a", "nut"), kit("b", "hub")]
     assert [one.part for one in bottlenecks({"hub": 1}, kits, among={"hub", "belt"})] == ["hub"]
