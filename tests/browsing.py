@@ -34,6 +34,7 @@ def browser() -> Iterator[Browser]:
 
     It goes with the file, so that no other test shares a thread with Playwright's event loop.
     """
+    from django.db import connections
     from playwright.sync_api import sync_playwright
 
     program = next(filter(None, map(shutil.which, PROGRAMS)), None)
@@ -41,11 +42,15 @@ def browser() -> Iterator[Browser]:
         pytest.fail("No Chromium for the browser tests: `apt-get install chromium`, then run again.")
     # Playwright's sync API keeps an event loop alive in this thread, and Django refuses to query from
     # a thread that has one. Nothing of ours ever runs in that loop, so the refusal guards nothing here.
+    # Connections are kept apart for code beside a loop: those of either side are closed before the other
+    # side begins, lest one is left open on a database that is to be copied.
+    connections.close_all()
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
         patch.setitem(os.environ, "DJANGO_ALLOW_ASYNC_UNSAFE", "true")
         browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
         yield browser
         browser.close()
+        connections.close_all()
 
 
 @contextmanager
