@@ -21,7 +21,16 @@ from kits.compiling.network import UNSURE
 from kits.conversion import OWN, SlotRead
 from kits.costed import BROUGHT, CENTS, FOLLOWING, NEVER, Costed
 from kits.options import agreement
-from kits.solver import Conflict, Contradiction, MaybeOptions, NotYetKnown, OutOfTime, Solver, earliest
+from kits.solver import (
+    Conflict,
+    Contradiction,
+    MaybeOptions,
+    NotYetKnown,
+    OneChange,
+    OutOfTime,
+    Solver,
+    earliest,
+)
 from kits.ways import Around, InTheWay, State, Swapped, Swaps, Through, WayOut
 
 __all__ = ["Around", "InTheWay", "State", "Swapped", "Swaps", "Through", "WayOut", "WholeKits"]
@@ -43,14 +52,11 @@ class WholeKits(Costed):
 
     def through(self) -> Mapping[str, Mapping[str, Through]]:
         """By slot and key. Where the choices exclude each other only what mends that is possible."""
-        whole = self._found(self.chosen)
-        told = {}
-        for slot in self.conversion.slots:
-            found = whole
-            if slot.code in self.chosen and not self._has_a_kit(whole):
-                found = self._found(self.others(slot.code))
-            told[slot.code] = {key: self._through(found, slot, key) for key in self.choices[slot.id]}
-        return told
+        found = self._found()
+        return {
+            slot.code: {key: self._through(found, slot, key) for key in self.choices[slot.id]}
+            for slot in self.conversion.slots
+        }
 
     def around(self, slot_code: str, key: str) -> Around:
         """One candidate: the best whole kit with it, or what is in its way."""
@@ -102,28 +108,18 @@ class WholeKits(Costed):
         """Whether there is such a slot, and such a candidate for it."""
         return any(slot.code == slot_code and key in self.choices[slot.id] for slot in self.conversion.slots)
 
-    def _found(self, asked: Swaps) -> _Found | State:
-        """Of everything beside what is asked for; a state where that is all that can be said."""
-        solver = self.kept.solver
+    def _found(self) -> _Found | State:
+        """Of everything beside what was chosen, even where that excludes itself; a state if it is not known."""
+        solver, asked = self.kept.solver, self.chosen
         try:
-            best, cheapest = solver.options(asked, self.costs), solver.options(asked, self.prices)
-            days = {slot: dict(of_slot) for slot, of_slot in earliest(solver, asked, self.days).items()}
+            best, cheapest = solver.changes(asked, self.costs), solver.changes(asked, self.prices)
+            dated = earliest(OneChange(solver), asked, self.days)
+            days = {slot: dict(of_slot) for slot, of_slot in dated.items()}
             for slot_code in self.brought:
                 days[slot_code][OWN] = self._day_with_own(solver, asked, slot_code)
             return _Found(best, cheapest, days)
-        except Contradiction:
-            return State.NOT_POSSIBLE
         except OutOfTime:
             return State.NOT_YET_KNOWN
-
-    def _has_a_kit(self, found: _Found | State) -> bool:
-        """Whether all that was chosen has a whole kit, as far as is known."""
-        if isinstance(found, State):
-            return found is State.NOT_YET_KNOWN
-        code = self.conversion.slots[0].code
-        of_slot = found.best[code]
-        costs = [of_slot[self.chosen[code]]] if code in self.chosen else of_slot.values()
-        return any(isinstance(cost, NotYetKnown) or (cost is not None and cost < BROUGHT) for cost in costs)
 
     def _day_with_own(self, solver: Solver, asked: Swaps, slot_code: str) -> int | None:
         """The day on which a kit with the customer's own in one slot can be there."""

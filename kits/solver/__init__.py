@@ -4,6 +4,7 @@ Pure: plain values in, plain values out. Callers import from this root.
 """
 
 from kits.solver.answers import NOT_YET_KNOWN, Conflict, Engine, MaybeOptions, NotYetKnown, Repair, Size
+from kits.solver.changing import OneChange
 from kits.solver.compiled import Compiled, Options, compile
 from kits.solver.conditioned import Conditioned
 from kits.solver.engines import Solver, solver_for
@@ -28,6 +29,7 @@ __all__ = [
     "NetworkError",
     "NotCounted",
     "NotYetKnown",
+    "OneChange",
     "Options",
     "OutOfTime",
     "Point",

@@ -59,6 +59,19 @@ class Compiled:
         least, breaks = self._through(choices, self._weights(costs), self._places(barred))
         if 0 not in breaks and not self.possible(choices):
             raise Contradiction(self.conflict(choices))
+        return self._told(choices, least, breaks)
+
+    def changes(
+        self, choices: Choices, costs: Mapping[Cost, int] | None = None, barred: Collection[Cost] = ()
+    ) -> Options:
+        """As `options`, and told of choices that exclude each other too.
+
+        Of those every value but what a single one of them can be changed to is None.
+        """
+        self._check(choices)
+        return self._told(choices, *self._through(choices, self._weights(costs), self._places(barred)))
+
+    def _told(self, choices: Choices, least: list[int], breaks: list[int]) -> Options:
         found: Options = {}
         for name, values in zip(self.numbering.names, self.numbering.values, strict=True):
             start, end = self.numbering.span(name)

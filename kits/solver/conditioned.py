@@ -15,6 +15,7 @@ from typing import ClassVar, Final
 from kits.solver.answers import Conflict, Engine, MaybeOptions, NotYetKnown, Repair
 from kits.solver.building import Numbering
 from kits.solver.caching import Cache
+from kits.solver.changing import one_by_one
 from kits.solver.compiled import Compiled, compile
 from kits.solver.conditioning import barred_left, costs_left, rest
 from kits.solver.errors import Barred, Contradiction, OutOfTime, TooLarge
@@ -91,6 +92,12 @@ class Conditioned:
         if searched:
             found |= self.search.limited().options_of(searched, choices, costs, barred)
         return found
+
+    def changes(
+        self, choices: Choices, costs: Mapping[Cost, int] | None = None, barred: Collection[Cost] = ()
+    ) -> MaybeOptions:
+        """As Compiled.changes; NOT_YET_KNOWN where a value's least cost was not certain in time."""
+        return one_by_one(self, choices, costs, barred)
 
     def possible(self, choices: Choices, barred: Collection[Cost] = ()) -> bool:
         """Whether there is a whole answer; OutOfTime where that is not certain in time."""

@@ -49,6 +49,14 @@ class Solver(Protocol):
     ) -> MaybeOptions:
         """For every value the least total cost of a whole answer with it beside the choices, else None."""
 
+    def changes(
+        self, choices: Choices, costs: Mapping[Cost, int] | None = None, barred: Collection[Cost] = ()
+    ) -> MaybeOptions:
+        """As options, and told of choices that exclude each other too.
+
+        Of those every value but what a single one of them can be changed to is None.
+        """
+
     def possible(self, choices: Choices, barred: Collection[Cost] = ()) -> bool:
         """Whether there is a whole answer with these choices and without what is barred."""
 

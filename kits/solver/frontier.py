@@ -10,6 +10,7 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
 from kits.solver.answers import NOT_YET_KNOWN, MaybeOptions, NotYetKnown
+from kits.solver.changing import Asked
 from kits.solver.engines import Solver
 from kits.solver.errors import Barred
 from kits.solver.network import Choices, Cost, check_costs
@@ -26,7 +27,7 @@ class Point:
     answer: Mapping[str, Hashable]
 
 
-def earliest(solver: Solver, choices: Choices, days: Days) -> MaybeOptions:
+def earliest(solver: Asked, choices: Choices, days: Days) -> MaybeOptions:
     """For each value the earliest day on which a whole kit with it can be there, else None.
 
     As with Solver.options, the options of a chosen variable are what it could be changed to. Days are
@@ -59,7 +60,7 @@ def earliest(solver: Solver, choices: Choices, days: Days) -> MaybeOptions:
 
 
 def least_by(
-    solver: Solver, choices: Choices, costs: Mapping[Cost, int] | None, days: Days, by: int
+    solver: Asked, choices: Choices, costs: Mapping[Cost, int] | None, days: Days, by: int
 ) -> MaybeOptions:
     """Solver.options among the kits that are there by a day: None for what no such kit has."""
     check_costs(solver.network, days)
@@ -90,7 +91,7 @@ def frontier(solver: Solver, choices: Choices, costs: Mapping[Cost, int] | None,
     return found[::-1]
 
 
-def _dated(solver: Solver, days: Days) -> dict[Cost, int]:
+def _dated(solver: Asked, days: Days) -> dict[Cost, int]:
     """Every value with its day."""
     return {
         (name, value): days.get((name, value), 0)
@@ -99,5 +100,5 @@ def _dated(solver: Solver, days: Days) -> dict[Cost, int]:
     }
 
 
-def _later(solver: Solver, days: Days, by: int) -> list[Cost]:
+def _later(solver: Asked, days: Days, by: int) -> list[Cost]:
     return [value for value, day in _dated(solver, days).items() if day > by]

@@ -16,6 +16,7 @@ import numpy as np
 from kits.solver.answers import Conflict, Engine, MaybeOptions, NotYetKnown, Repair
 from kits.solver.building import Built, Numbering, build_what_fits
 from kits.solver.caching import Cache
+from kits.solver.changing import one_by_one
 from kits.solver.consistency import full_domains, narrow
 from kits.solver.costing import Costing, settle
 from kits.solver.errors import Barred, Contradiction, NetworkError, NotCounted, OutOfTime
@@ -92,6 +93,12 @@ class Search:
             }
             for name in names
         }
+
+    def changes(
+        self, choices: Choices, costs: Mapping[Cost, int] | None = None, barred: Collection[Cost] = ()
+    ) -> MaybeOptions:
+        """As Compiled.changes; NOT_YET_KNOWN where a value's least cost was not certain in time."""
+        return one_by_one(self, choices, costs, barred)
 
     def possible(self, choices: Choices, barred: Collection[Cost] = ()) -> bool:
         """Whether there is a whole answer with these choices and without what is barred.

@@ -4,7 +4,7 @@ from collections.abc import Hashable, Mapping
 
 import pytest
 
-from kits.solver import Choices, Conflict, Contradiction, Solver
+from kits.solver import Choices, Conflict, Contradiction, OneChange, Solver
 
 from .networks import Every
 
@@ -26,7 +26,9 @@ def holds_options(every: Every, answering: Solver, choices: Choices) -> None:
 
 
 def holds_conflicts(every: Every, answering: Solver, choices: Choices) -> int:
-    """Why the choices exclude each other, and why each value that is not possible is not; how many."""
+    """Why the choices exclude each other, what one change mends, why each blocked value is; how many."""
+    assert answering.changes(choices) == every.options(choices)
+    assert OneChange(answering).options(choices) == every.options(choices)
     blocked = [
         (name, value)
         for name, values in every.network.variables.items()

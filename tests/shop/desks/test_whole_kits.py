@@ -194,7 +194,7 @@ def test_what_is_not_yet_known_is_said(
         raise OutOfTime
 
     class Slow:
-        options = possible = best = conflict = repairs = late
+        options = changes = possible = best = conflict = repairs = late
 
     class Late:
         solver, costs = Slow(), dict[Any, int]()

@@ -2,7 +2,17 @@
 
 from collections.abc import Callable
 
-from kits.solver import Conditioned, Network, Search, compile, earliest, frontier, least_by, solver_for
+from kits.solver import (
+    Conditioned,
+    Network,
+    OneChange,
+    Search,
+    compile,
+    earliest,
+    frontier,
+    least_by,
+    solver_for,
+)
 
 NETWORK = Network({"pump": ("P1", "P2"), "spacer": (1, 2, 3)})
 SEARCH = Search.of(NETWORK, 10, 1.0)
@@ -16,6 +26,9 @@ NONSENSE: list[tuple[str, Callable[[], object], str]] = [
     ("Search", lambda: Search.of(NETWORK, 10, float("nan")), "seconds of 0 or more"),
     ("Search", lambda: SEARCH.within(-1), "seconds of 0 or more"),
     ("Search", lambda: SEARCH.options({"hose": 1}), "no variable 'hose'"),
+    ("Search", lambda: SEARCH.changes({"hose": 1}), "no variable 'hose'"),
+    ("OneChange", lambda: OneChange(DIAGRAM).options({"pump": "P9"}), "no value 'P9'"),
+    ("OneChange", lambda: OneChange(CONDITIONED).options({"hose": 1}), "no variable 'hose'"),
     ("Search", lambda: SEARCH.options({}, {("pump", "P1"): 0.5}), "whole number"),  # type: ignore[dict-item]  # on purpose
     ("Search", lambda: SEARCH.best({}, None, [("pump", "P9")]), "no value 'P9'"),
     ("Search", lambda: SEARCH.possible({"pump": "P9"}), "no value 'P9'"),
