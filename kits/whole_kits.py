@@ -109,7 +109,7 @@ class WholeKits(Costed):
         return any(slot.code == slot_code and key in self.choices[slot.id] for slot in self.conversion.slots)
 
     def _found(self) -> _Found | State:
-        """Of everything beside what was chosen, even where that excludes itself; a state if it is not known."""
+        """Of everything beside what was chosen, even if that excludes itself; a state if it is not known."""
         solver, asked = self.kept.solver, self.chosen
         try:
             best, cheapest = solver.changes(asked, self.costs), solver.changes(asked, self.prices)

@@ -1,6 +1,7 @@
 """What the desk calculator's commands share: units, JSON, and errors without a traceback."""
 
 import json
+from abc import ABC, abstractmethod
 from argparse import RawDescriptionHelpFormatter
 from typing import Any
 
@@ -14,7 +15,7 @@ class _Formatter(DjangoHelpFormatter, RawDescriptionHelpFormatter):
     """Keeps the lines of examples as they are."""
 
 
-class DeskCommand(BaseCommand):
+class DeskCommand(BaseCommand, ABC):
     """A command that reckons one sheet from what is typed; it needs no database."""
 
     requires_system_checks = ()
@@ -35,9 +36,9 @@ class DeskCommand(BaseCommand):
             help="Which unit stands first in the text, the other in brackets (mm).",
         )
 
+    @abstractmethod
     def reckon(self, options: dict[str, Any]) -> Sheet:
         """The sheet that these options ask for; FitError where they cannot be used."""
-        raise NotImplementedError
 
     def handle(self, *_args: Any, **options: Any) -> None:
         """Print the sheet, or end with exit code 1 and what to do instead."""
