@@ -195,3 +195,8 @@ class CheckAdmin(_DraftAdmin):
     list_select_related = ("revision__template",)
     form = forms.CheckForm
     inlines = (rows.CheckTermInline,)
+
+    def get_fields(self, request: HttpRequest, obj: Any = None) -> Any:  # noqa: ARG002  # of every check alike
+        """The fit beside the limits that it stands for; it is only typed, so a released check shows none."""
+        limits = ("at_least", "at_most", "as_fit") if is_open(obj) else ("at_least", "at_most")
+        return ("revision", "code", "kind", "name", *limits, "settings", "open_slot", "caution")

@@ -9,6 +9,7 @@ from django.http import HttpRequest
 
 from inventory.models import AlternateNumber, Offer, Supersession, Target
 from kits import forms, models
+from kits.fit import KINDS
 from kits.models import Slot, TemplateRevision
 
 if TYPE_CHECKING:
@@ -146,3 +147,12 @@ class RuleTermInline(DraftInline):
 
 class CheckTermInline(DraftInline):
     model = models.CheckTerm
+
+    def get_formset(self, request: HttpRequest, obj: Any = None, **kwargs: Any) -> Any:
+        """Of all roles only those that the kind of the check has."""
+        formset = super().get_formset(request, obj, **kwargs)
+        kind = KINDS.get(obj.kind) if obj is not None else None
+        role = formset.form.base_fields.get("role")
+        if kind is not None and role is not None:
+            role.choices = [(one.code, one.name) for one in kind.roles]
+        return formset

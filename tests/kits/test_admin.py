@@ -140,6 +140,18 @@ def test_a_check_form_says_what_is_wrong(draft: Conversion, data: dict[str, obje
     assert error in str(check_form(draft, **data).errors)
 
 
+def test_a_check_offers_the_roles_of_its_kind_and_no_others(desk: Client, draft: Conversion) -> None:
+    page_of_pair = desk.get(page("kits_check", Check.objects.get(code="nose-fit"))).content.decode()
+    assert 'value="shaft"' in page_of_pair and 'value="link"' not in page_of_pair
+    page_of_chain = desk.get(page("kits_check", Check.objects.get(code="thread"))).content.decode()
+    assert 'value="link"' in page_of_chain and 'value="shaft"' not in page_of_chain
+
+
+def test_a_released_check_shows_no_field_to_type_a_fit_in(desk: Client, belt: Conversion) -> None:
+    shown = desk.get(page("kits_check", Check.objects.get(code="nose-fit"))).content.decode()
+    assert "At least" in shown and "As fit" not in shown
+
+
 def feature_form(draft: Conversion, **data: object) -> FeatureForm:
     class Form(FeatureForm):
         class Meta(FeatureForm.Meta):
