@@ -6,13 +6,13 @@ its checks rest on says whether it is the one of before. Stock and prices are no
 
 from __future__ import annotations
 
-import hashlib
 from collections import OrderedDict
 from collections.abc import Iterator
 from threading import Lock
 from typing import Any, Final, Generic, TypeVar
 
-from kits.conversion import Conversion, Value
+from kits.conversion import Conversion
+from kits.facts import digest, features_used, values_said, works_said
 
 Thing = TypeVar("Thing")
 CONVERSIONS: Final = 48
@@ -43,10 +43,7 @@ _lock = Lock()
 
 def known_of(conversion: Conversion) -> tuple[Known[Any], Known[Any]]:
     """The terms and the findings that are known of a conversion with just these facts."""
-    digest = hashlib.sha256()
-    for fact in _facts(conversion):
-        digest.update(repr(fact).encode())
-    key = digest.hexdigest()
+    key = digest(_facts(conversion))
     with _lock:
         if key not in _known:
             _known[key] = Known(), Known()
@@ -63,23 +60,10 @@ def forget() -> None:
 
 
 def _facts(conversion: Conversion) -> Iterator[Any]:
-    used = {term.feature_id for check in conversion.checks for term in check.terms}
-    used |= {term.reused_id for check in conversion.checks for term in check.terms if term.reused_id}
-    yield conversion.engine, _values(conversion.engine_values.items(), used)
+    used = features_used(conversion)
+    yield conversion.engine, values_said(conversion.engine_values, used)
     yield [(slot.id, slot.name, slot.quantity) for slot in conversion.slots]
     for part in conversion.parts.values():
-        yield part.id, part.maker, part.number, part.category_id, _values(part.values.items(), used)
+        yield part.id, part.maker, part.number, part.category_id, values_said(part.values, used)
     yield conversion.checks
-    yield sorted((key, works) for key, works in conversion.works.items() if key[1] in used)
-
-
-def _values(values: Any, used: set[int]) -> list[tuple[Any, ...]]:
-    """The features that checks use, with their source, which reasons name."""
-    return [(f, v.lo, v.hi, _text(v), v.source) for f, v in sorted(values) if f in used]
-
-
-def _text(value: Value) -> str | None:
-    """What a designation says; whether a length or an amount is known at all."""
-    if isinstance(value.value, str):
-        return value.value
-    return None if value.value is None else "known"
+    yield works_said(conversion, used)

@@ -6,7 +6,6 @@ exactly those templates and engines that use it; stock and prices are no part of
 
 from __future__ import annotations
 
-import hashlib
 from collections import OrderedDict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ from django.core.cache import cache
 from kits.compiling.network import network_of
 from kits.compiling.seats import Fillings
 from kits.conversion import Conversion
+from kits.facts import digest, features_used, rule_said, value_said, values_said, works_said
 from kits.solver import Cost, Solver, solver_for
 
 MOST_KEPT: Final = 64  # in this process; the cache that processes share keeps more
@@ -61,31 +61,28 @@ def kept_for(conversion: Conversion, fillings: Fillings) -> Kept:
 
 def facts_of(conversion: Conversion, fillings: Fillings) -> str:
     """A digest of everything that the network is made from."""
-    digest = hashlib.sha256()
-    for fact in _facts(conversion, fillings):
-        digest.update(repr(fact).encode())
-    return digest.hexdigest()
+    return digest(_facts(conversion, fillings))
 
 
 def _facts(conversion: Conversion, fillings: Fillings) -> Iterator[Any]:
+    used = features_used(conversion)
     yield _MADE_BY, conversion.revision_id, conversion.engine_id, sorted(conversion.attributes.items())
-    used = {term.feature_id for check in conversion.checks for term in check.terms}
-    used |= {term.reused_id for check in conversion.checks for term in check.terms if term.reused_id}
-    yield [(f, v.lo, v.hi, _text(v.value)) for f, v in sorted(conversion.engine_values.items()) if f in used]
+    yield values_said(conversion.engine_values, used)
     for slot in conversion.slots:
         yield slot.code, slot.quantity, slot.required
         for key, filling in fillings[slot.id].items():
-            yield key, filling.parts, [(f, v.lo, v.hi, _text(v.value)) for f, v in filling.own]
+            yield key, filling.parts, [(feature, value_said(value)) for feature, value in filling.own]
     filled = {p for of_slot in fillings.values() for filling in of_slot.values() for p, _ in filling.parts}
     for part_id in sorted(filled):
         part = conversion.parts[part_id]
-        values = [(f, v.lo, v.hi, _text(v.value)) for f, v in sorted(part.values.items()) if f in used]
-        yield part_id, part.key, part.maker_code, part.category_id, part.category, values
+        yield (
+            part_id,
+            part.key,
+            part.maker_code,
+            part.category_id,
+            part.category,
+            values_said(part.values, used),
+        )
     yield conversion.checks
-    yield conversion.rules
-    yield sorted((key, works) for key, works in conversion.works.items() if key[1] in used)
-
-
-def _text(value: object) -> str | None:
-    """What a designation says; whether a length or an amount is known is told by its ends."""
-    return value if isinstance(value, str) else ("known" if value is not None else None)
+    yield [rule_said(rule) for rule in conversion.rules]
+    yield works_said(conversion, used)
