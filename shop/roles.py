@@ -10,8 +10,14 @@ from django.db.models import Q
 
 DESKS: dict[str, tuple[str, ...]] = {
     "counter": ("kits.customise", "shop.sell", "inventory.keep_stock"),
-    "floor": ("inventory.pick", "inventory.receive_goods", "inventory.correct_stock"),
-    "buying": ("inventory.buy", "inventory.handle_alerts", "inventory.receive_goods"),
+    "floor": ("inventory.pick", "inventory.receive_goods", "inventory.correct_stock", "inventory.count"),
+    "buying": (
+        "inventory.buy",
+        "inventory.handle_alerts",
+        "inventory.receive_goods",
+        "inventory.count",
+        "inventory.approve_corrections",
+    ),
     "catalogue": ("kits.keep_catalogue",),
 }
 

@@ -4,6 +4,8 @@
 the movement by `inventory.ledger`, and `manage.py check_ledger` proves that they agree.
 """
 
+from decimal import Decimal
+
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
@@ -16,14 +18,20 @@ class Movement(models.Model):
     class Act(models.TextChoices):
         RECEIVE = "receive", "received"
         PUT_AWAY = "put away", "put away"
+        MOVE = "move", "moved"
         PICK = "pick", "picked"
+        PUT_BACK = "put back", "put back"
+        PACK = "pack", "packed"
         SHIP = "ship", "shipped"
-        COUNT = "count", "count difference"
-        SCRAP = "scrap", "scrapped"
         RETURN = "return", "returned"
+        SCRAP = "scrap", "scrapped"
+        COUNT = "count", "count difference"
+        ADJUST = "adjust", "adjusted"
+        MAKE_UP = "make up", "made up"
+        TAKE_APART = "take apart", "taken apart"
 
     at = models.DateTimeField(db_index=True)
-    act = models.CharField(max_length=8, choices=Act.choices)
+    act = models.CharField(max_length=10, choices=Act.choices)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="movements")
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
     quantity = models.PositiveIntegerField()
@@ -31,6 +39,13 @@ class Movement(models.Model):
     destination = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="movements_in")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     reference = models.CharField(max_length=60, blank=True)
+    reason = models.CharField(max_length=200, blank=True)
+    value = models.DecimalField(
+        max_digits=14,
+        decimal_places=4,
+        default=Decimal(0),
+        help_text="What the pieces cost, landed, as they come into the shop or leave it; 0 within it.",
+    )
     purchase_line = models.ForeignKey(
         "PurchaseLine", on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
     )
@@ -44,6 +59,7 @@ class Movement(models.Model):
         constraints = [
             models.CheckConstraint(condition=Q(quantity__gt=0), name="movement_moves_something"),
             models.CheckConstraint(condition=~Q(origin=F("destination")), name="movement_changes_place"),
+            models.CheckConstraint(condition=Q(value__gte=0), name="movement_value_not_negative"),
         ]
         indexes = [models.Index(fields=["part", "id"], name="movement_history_of_part")]
 
@@ -83,13 +99,14 @@ class Stock(models.Model):
     """One row per part: the row that is locked, in part order, before stock is promised or moved.
 
     `held` and `committed` count only what is kept from stock on hand; what is kept from a purchase
-    line is counted on that line.
+    line is counted on that line. `value` is what all that is on hand cost, landed.
     """
 
     part = models.OneToOneField(Part, on_delete=models.PROTECT, primary_key=True, related_name="stock")
     on_hand = models.IntegerField(default=0)
     held = models.IntegerField(default=0)
     committed = models.IntegerField(default=0)
+    value = models.DecimalField(max_digits=14, decimal_places=4, default=Decimal(0))
 
     class Meta:
         ordering = ["part"]
@@ -99,6 +116,9 @@ class Stock(models.Model):
             models.CheckConstraint(condition=Q(held__gte=0, committed__gte=0), name="kept_not_below_zero"),
             models.CheckConstraint(
                 condition=Q(on_hand__gte=F("held") + F("committed")), name="kept_within_on_hand"
+            ),
+            models.CheckConstraint(
+                condition=Q(value=0) | Q(on_hand__gt=0, value__gt=0), name="nothing_on_hand_is_worth_nothing"
             ),
         ]
 

@@ -1,6 +1,7 @@
 """Parts: one thing on a shelf, of one maker, under one part number."""
 
 import re
+from decimal import Decimal
 from typing import Any
 
 from django.db import models
@@ -37,6 +38,10 @@ class Category(models.Model):
 
 
 class Part(models.Model):
+    class Costing(models.TextChoices):
+        AVERAGE = "average", "moving average"
+        LOT = "lot", "each lot at its own cost"
+
     class Tracking(models.TextChoices):
         NONE = "none", "not tracked"
         LOT = "lot", "by lot"
@@ -55,6 +60,7 @@ class Part(models.Model):
     price = models.DecimalField(max_digits=10, decimal_places=2)
     tracking = models.CharField(max_length=6, choices=Tracking.choices, default=Tracking.NONE)
     standing = models.CharField(max_length=7, choices=Standing.choices, default=Standing.CURRENT)
+    costing = models.CharField(max_length=7, choices=Costing.choices, default=Costing.AVERAGE)
     home = models.ForeignKey("Place", on_delete=models.PROTECT, null=True, blank=True, related_name="home_of")
     note = models.CharField(max_length=200, blank=True)
 
@@ -63,6 +69,9 @@ class Part(models.Model):
         constraints = [
             models.UniqueConstraint("maker", Upper("number"), name="part_number_once_per_maker"),
             models.CheckConstraint(condition=Q(price__gte=0), name="part_price_not_negative"),
+            models.CheckConstraint(
+                condition=Q(costing="average") | ~Q(tracking="none"), name="only_tracked_parts_cost_by_lot"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -117,14 +126,45 @@ class Supersession(models.Model):
 
 
 class Lot(models.Model):
-    """A delivered batch or a single serial-numbered piece of a tracked part."""
+    """A delivered batch or a single serial-numbered piece of a tracked part.
+
+    `on_hand` and `value` are kept for parts that cost by lot; for others they stay 0.
+    """
 
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
     code = models.CharField(max_length=40)
+    on_hand = models.PositiveIntegerField(default=0)
+    value = models.DecimalField(max_digits=14, decimal_places=4, default=Decimal(0))
 
     class Meta:
         ordering = ["id"]
-        constraints = [models.UniqueConstraint(fields=["part", "code"], name="lot_once_per_part")]
+        constraints = [
+            models.UniqueConstraint(fields=["part", "code"], name="lot_once_per_part"),
+            models.CheckConstraint(
+                condition=Q(value=0) | Q(on_hand__gt=0, value__gt=0),
+                name="an_empty_lot_is_worth_nothing",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.code
+
+
+class Makeup(models.Model):
+    """How many of a component go into one piece of a part that the shop itself makes up: a kit on a shelf."""
+
+    part = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="makeup")
+    component = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="goes_into")
+    quantity = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["part", "component"]
+        verbose_name_plural = "makeup"
+        constraints = [
+            models.UniqueConstraint(fields=["part", "component"], name="component_once_per_makeup"),
+            models.CheckConstraint(condition=Q(quantity__gt=0), name="makeup_takes_something"),
+            models.CheckConstraint(condition=~Q(part=F("component")), name="made_up_of_other_parts"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} x {self.component} in {self.part}"

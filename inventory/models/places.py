@@ -13,12 +13,14 @@ class Place(models.Model):
         BIN = "bin", "bin"
         DOCK = "dock", "goods-in dock"
         BENCH = "bench", "packing bench"
+        PACKED = "packed", "packed parcels"
         SUPPLIER = "supplier", "suppliers"
         CUSTOMER = "customer", "customers"
         SCRAP = "scrap", "scrap"
         COUNT = "count", "count differences"
+        MAKING = "making", "made up and taken apart"
 
-    INSIDE = (Kind.BIN, Kind.DOCK, Kind.BENCH)
+    INSIDE = (Kind.BIN, Kind.DOCK, Kind.BENCH, Kind.PACKED)
 
     code = models.CharField(max_length=20, unique=True)
     kind = models.CharField(max_length=8, choices=Kind.choices)
@@ -39,7 +41,7 @@ class Place(models.Model):
             ),
             models.UniqueConstraint(
                 fields=["kind"],
-                condition=Q(kind__in=["supplier", "customer", "scrap", "count"]),
+                condition=Q(kind__in=["supplier", "customer", "scrap", "count", "making"]),
                 name="one_place_per_outside_kind",
             ),
         ]

@@ -1,5 +1,7 @@
 """Orders to suppliers and what has come of them."""
 
+from decimal import Decimal
+
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
@@ -49,6 +51,7 @@ class PurchaseLine(models.Model):
     reserved = models.PositiveIntegerField(default=0)
     price = models.DecimalField(max_digits=10, decimal_places=2)
     due = models.DateField()
+    first_due = models.DateField(null=True, blank=True, help_text="As it was when the order was sent.")
 
     class Meta:
         ordering = ["order", "id"]
@@ -75,11 +78,15 @@ class Receipt(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     delivery_note = models.CharField(max_length=60)
+    charges = models.DecimalField(
+        max_digits=12, decimal_places=2, default=Decimal(0), help_text="Freight, duty and the like."
+    )
 
     class Meta:
         ordering = ["-id"]
         constraints = [
-            models.UniqueConstraint(fields=["order", "delivery_note"], name="delivery_note_booked_once")
+            models.UniqueConstraint(fields=["order", "delivery_note"], name="delivery_note_booked_once"),
+            models.CheckConstraint(condition=Q(charges__gte=0), name="charges_not_negative"),
         ]
 
     def __str__(self) -> str:

@@ -19,6 +19,7 @@ class Reservation(models.Model):
         KEPT = "kept", "kept"
         LAPSED = "lapsed", "lapsed"
         RELEASED = "released", "released"
+        GAVE_WAY = "gave way", "gave way to an order"
         USED = "used", "used up"
 
     kind = models.CharField(max_length=10, choices=Kind.choices)
@@ -26,6 +27,9 @@ class Reservation(models.Model):
     reference = models.CharField(max_length=60)
     made_at = models.DateTimeField(auto_now_add=True)
     until = models.DateTimeField(null=True, blank=True)
+    wanted_on = models.DateField(
+        null=True, blank=True, help_text="The pieces need not be here before this day; empty: at once."
+    )
 
     class Meta:
         ordering = ["id"]
@@ -36,7 +40,8 @@ class Reservation(models.Model):
                 name="only_holds_end_by_themselves",
             ),
             models.CheckConstraint(
-                condition=~Q(state="lapsed") | Q(kind="hold"), name="a_commitment_never_lapses"
+                condition=~Q(state__in=["lapsed", "gave way"]) | Q(kind="hold"),
+                name="a_commitment_never_lapses",
             ),
         ]
         indexes = [

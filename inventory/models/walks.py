@@ -13,8 +13,9 @@ class Walk(models.Model):
     class State(models.TextChoices):
         OPEN = "open", "open"
         DONE = "done", "done"
+        GIVEN_UP = "given up", "given up"
 
-    state = models.CharField(max_length=4, choices=State.choices, default=State.OPEN)
+    state = models.CharField(max_length=8, choices=State.choices, default=State.OPEN)
     made_at = models.DateTimeField(auto_now_add=True)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     done_at = models.DateTimeField(null=True, blank=True)
@@ -24,7 +25,7 @@ class Walk(models.Model):
         permissions = [("pick", "Can make walks, pick, pack and ship")]
         constraints = [
             models.CheckConstraint(
-                condition=Q(state="open", done_at__isnull=True) | Q(state="done", done_at__isnull=False),
+                condition=Q(state="open", done_at__isnull=True) | Q(~Q(state="open"), done_at__isnull=False),
                 name="a_done_walk_has_a_time",
             )
         ]
@@ -38,7 +39,10 @@ class Walk(models.Model):
 
 
 class WalkStop(models.Model):
-    """Take `quantity` of the part out of the place, for one reservation."""
+    """Take `quantity` of the part out of the place, for one reservation.
+
+    `let_go` of them will not be taken here after all: the bin held fewer, or the walk was given up.
+    """
 
     walk = models.ForeignKey(Walk, on_delete=models.PROTECT, related_name="stops")
     sequence = models.PositiveSmallIntegerField()
@@ -48,13 +52,16 @@ class WalkStop(models.Model):
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     quantity = models.PositiveIntegerField()
     picked = models.PositiveIntegerField(default=0)
+    let_go = models.PositiveIntegerField(default=0)
 
     class Meta:
         ordering = ["walk", "sequence"]
         constraints = [
             models.UniqueConstraint(fields=["walk", "sequence"], name="walk_stops_have_an_order"),
             models.CheckConstraint(condition=Q(quantity__gt=0), name="stop_takes_something"),
-            models.CheckConstraint(condition=Q(picked__lte=F("quantity")), name="picked_within_wanted"),
+            models.CheckConstraint(
+                condition=Q(quantity__gte=F("picked") + F("let_go")), name="picked_within_wanted"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -62,4 +69,4 @@ class WalkStop(models.Model):
 
     @property
     def left(self) -> int:
-        return self.quantity - self.picked
+        return self.quantity - self.picked - self.let_go

@@ -18,13 +18,17 @@ class Order(models.Model):
         PICKED = "picked", "picked"
         PACKED = "packed", "packed"
         SHIPPED = "shipped", "shipped"
+        CANCELLED = "cancelled", "cancelled"
 
     quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="order")
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="orders")
-    state = models.CharField(max_length=7, choices=State.choices)
+    state = models.CharField(max_length=9, choices=State.choices)
     accepted_at = models.DateTimeField()
     accepted_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     promised_on = models.DateField(null=True, blank=True)
+    expected_on = models.DateField(
+        null=True, blank=True, help_text="As things stand now; `promised_on` is what the customer was told."
+    )
     # None while the order waits without anything kept for it: whole or not at all.
     reservation = models.OneToOneField(
         Reservation, on_delete=models.PROTECT, null=True, blank=True, related_name="order"
@@ -34,7 +38,7 @@ class Order(models.Model):
         ordering = ["-id"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(state="waiting") | Q(reservation__isnull=False),
+                condition=Q(state__in=["waiting", "cancelled"]) | Q(reservation__isnull=False),
                 name="only_a_waiting_order_keeps_nothing",
             ),
         ]

@@ -18,6 +18,7 @@ class Quote(models.Model):
         OPEN = "open", "open"
         ACCEPTED = "accepted", "accepted"
         WITHDRAWN = "withdrawn", "withdrawn"
+        REPLACED = "replaced", "replaced by another"
 
     class Channel(models.TextChoices):
         PHONE = "phone", "by phone"
@@ -30,6 +31,12 @@ class Quote(models.Model):
     made_at = models.DateTimeField(auto_now_add=True)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     valid_until = models.DateTimeField()
+    wanted_on = models.DateField(
+        null=True, blank=True, help_text="The customer does not want it before this day; empty: at once."
+    )
+    replaces = models.OneToOneField(
+        "self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by"
+    )
     currency = models.CharField(max_length=3)
     tax_percent = models.DecimalField(max_digits=5, decimal_places=2)
     net = models.DecimalField(max_digits=12, decimal_places=2)

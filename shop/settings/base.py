@@ -2,6 +2,7 @@
 
 import os
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
@@ -103,3 +104,11 @@ SHOP_CURRENCY = os.environ.get("SHIMWRIGHT_CURRENCY", "EUR")
 SHOP_TAX_PERCENT = Decimal(os.environ.get("SHIMWRIGHT_TAX_PERCENT", "23"))
 SHOP_QUOTE_DAYS = int(os.environ.get("SHIMWRIGHT_QUOTE_DAYS", "14"))
 SHOP_HOLD_HOURS = int(os.environ.get("SHIMWRIGHT_HOLD_HOURS", "48"))
+# A delivery is counted on so late that this share of the supplier's past deliveries had come by then.
+SHOP_ON_TIME_SHARE = Fraction(os.environ.get("SHIMWRIGHT_ON_TIME_SHARE", "0.8"))
+# May an accepted order take what is only held for a quote?
+SHOP_ORDERS_TAKE_HOLDS = _flag("SHIMWRIGHT_ORDERS_TAKE_HOLDS", False)
+# A correction worth more than this waits until a second person approves it; a count that is off by more
+# than so many percent, or by more than half of this value, is counted again by somebody else.
+SHOP_CORRECTION_LIMIT = Decimal(os.environ.get("SHIMWRIGHT_CORRECTION_LIMIT", "100"))
+SHOP_RECOUNT_PERCENT = int(os.environ.get("SHIMWRIGHT_RECOUNT_PERCENT", "10"))
