@@ -5,6 +5,7 @@ Pure: plain numbers in, plain numbers out; today is an argument. Callers import 
 
 from .available import Arrival, Available, Taking, available, discrete, looked_back, safety_days
 from .available_many import ManyAvailable, many_available
+from .counts import Countable, Doubt, DueCount, classes_by_value, due_for_count
 from .kit_programme import Unproven
 from .kit_promise import KitPromise, PartPromise, Rush, Sooner, Supply, Swap, promise_day, sooner
 from .kits_from_stock import Bottleneck, KitPlan, bottlenecks, missing_for, most_kits, most_of_each
@@ -16,6 +17,9 @@ __all__ = [
     "Arrival",
     "Available",
     "Bottleneck",
+    "Countable",
+    "Doubt",
+    "DueCount",
     "Filling",
     "KitPlan",
     "KitPromise",
@@ -33,8 +37,10 @@ __all__ = [
     "WorkDays",
     "available",
     "bottlenecks",
+    "classes_by_value",
     "daily_rate",
     "discrete",
+    "due_for_count",
     "lasts_until",
     "looked_back",
     "many_available",
