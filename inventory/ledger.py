@@ -1,4 +1,4 @@
-"""The only writer of movements, and of what they change: balances by place and stock on hand by part.
+"""The only writer of movements, and of what they change: balances by place, stock and its value by part.
 
 Plain functions, called by acts; they must run inside a transaction. Whoever calls `move` has locked
 the Stock rows of all parts of the act first, by `lock_stock`, so that two acts never wait for each
@@ -7,11 +7,13 @@ other in a ring.
 
 from collections.abc import Iterable
 from datetime import datetime
+from decimal import Decimal
 
 from django.contrib.auth.models import User
 from django.db.models import F
 
 from .acting import ActError, Conflict
+from .costing import NOTHING
 from .models import (
     Balance,
     Lot,
@@ -24,6 +26,7 @@ from .models import (
     Stock,
     WalkStop,
 )
+from .worth import come_in, go_out
 
 
 def lock_stock(part_ids: Iterable[int]) -> dict[int, Stock]:
@@ -43,7 +46,7 @@ def _locked(part_ids: list[int]) -> dict[int, Stock]:
 
 
 def outside(kind: Place.Kind) -> Place:
-    """The one place of an outside kind: suppliers, customers, scrap, count differences."""
+    """The one place of an outside kind: suppliers, customers, scrap, count differences, making."""
     if kind in Place.INSIDE:
         raise ValueError(f"{kind} is inside the shop; there may be many of them.")
     place, _made = Place.objects.get_or_create(kind=kind, defaults={"code": kind.value.upper()})
@@ -61,19 +64,26 @@ def move(
     at: datetime,
     lot: Lot | None = None,
     reference: str = "",
+    reason: str = "",
     purchase_line: PurchaseLine | None = None,
+    cost: Decimal | None = None,
 ) -> Movement:
     """Write one movement and what it changes. Pieces allotted to a walk stay until it lets go of them.
 
-    Raises ActError ("nothing-moved", "wrong-lot", "lot-needed") or Conflict when the origin does not
-    hold that many, or when what would leave is held or committed.
+    `cost` is what all the pieces cost that come into the shop, landed; without it they come at the present
+    average, else at the last price. The movement's `value` says what came or went, 0 within the shop.
+
+    Raises ActError ("nothing-moved", "wrong-lot", "lot-needed", "bad-cost") or Conflict when the origin does
+    not hold that many, or when what would leave is held or committed.
     """
     if quantity < 1:
         raise ActError(f"A movement moves at least one piece, not {quantity}.", code="nothing-moved")
     _check_lot(part, lot, quantity, entering=destination.is_inside and not origin.is_inside)
-    change = quantity * (destination.is_inside - origin.is_inside)
-    if change:
-        _change_on_hand(part, change)
+    value = NOTHING
+    if change := quantity * (destination.is_inside - origin.is_inside):
+        value = _change_on_hand(part, lot, change, cost)
+    elif cost is not None:
+        raise ValueError("What moves within the shop keeps its cost.")
     if origin.is_inside:
         _take_out(part, origin, lot, quantity)
     if destination.is_inside:
@@ -88,6 +98,8 @@ def move(
         by=by,
         at=at,
         reference=reference,
+        reason=reason,
+        value=value,
         purchase_line=purchase_line,
     )
 
@@ -112,14 +124,17 @@ def _check_lot(part: Part, lot: Lot | None, quantity: int, *, entering: bool) ->
         )
 
 
-def _change_on_hand(part: Part, change: int) -> None:
-    """The row moves only if what is kept stays covered, so the constraint never has to say no."""
-    covered = Stock.objects.filter(part=part, on_hand__gte=F("held") + F("committed") - change)
-    if not covered.update(on_hand=F("on_hand") + change):
-        stock = lock_stock([part.pk])[part.pk]
-        if stock.on_hand + change < stock.held + stock.committed:
-            raise _kept(part, stock, -change)
-        Stock.objects.filter(part=part).update(on_hand=F("on_hand") + change)
+def _change_on_hand(part: Part, lot: Lot | None, change: int, cost: Decimal | None) -> Decimal:
+    """What is kept stays covered, so the constraint never has to say no. Returns what came or went."""
+    stock = lock_stock([part.pk])[part.pk]
+    if change > 0:
+        value = come_in(stock, part, lot, change, cost)
+    elif stock.on_hand + change < stock.held + stock.committed:
+        raise _kept(part, stock, -change)
+    else:
+        value = go_out(stock, part, lot, -change)
+    stock.save(update_fields=["on_hand", "value"])
+    return value
 
 
 def _kept(part: Part, stock: Stock, quantity: int) -> Conflict:
