@@ -1,8 +1,8 @@
 """Goods in: a delivery is booked once, put away, and what waited for it is kept from stock."""
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from decimal import Decimal
+from typing import Any
 
 from django.contrib.auth.models import User
 from django.db.models import F
@@ -10,9 +10,12 @@ from django.utils import timezone
 
 from .acting import ActError, Conflict, act
 from .alerting import look_again
-from .keeping import lock_current, settle_receipt
+from .costing import NOTHING, share_out
+from .keeping import lock_current
 from .ledger import move, outside
+from .lot_codes import lot_quantities
 from .models import Lot, Movement, Part, Place, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
+from .tying import settle_receipt
 
 
 @act("inventory.receive_goods")
@@ -23,25 +26,31 @@ def receive(
     delivery_note: str,
     quantities: Mapping[int, int],
     lots: Mapping[int, Sequence[str]] | None = None,
+    charges: Decimal = NOTHING,
 ) -> Receipt:
     """Book one delivery: `quantities` by purchase line id, `lots` the lot or serial codes by line id.
 
-    A line's `lots` are one code for all its pieces, or one code for each piece. Raises ActError
-    "over-delivered", "delivery-note-booked", "lot-needed", "wrong-lot", "no-such-line" or
+    A line's `lots` are one code for all its pieces, or one code for each piece. `charges` are freight,
+    duty and the like of the whole delivery; the lines share them by what they cost. Raises ActError
+    "over-delivered", "delivery-note-booked", "lot-needed", "wrong-lot", "no-such-line", "bad-charges" or
     "nothing-received", and Conflict unless the order is sent.
     """
+    _check_charges(charges)
     now = timezone.now()
     lock_current(order.lines.filter(pk__in=list(quantities)).values_list("part_id", flat=True), now)
     order = PurchaseOrder.objects.select_for_update().get(pk=order.pk)
     note = _check_order(order, delivery_note)
     lines = _lines(order, quantities)
     codes = {
-        line.pk: _lot_quantities(line, quantities[line.pk], (lots or {}).get(line.pk, ())) for line in lines
+        line.pk: lot_quantities(line.part, quantities[line.pk], (lots or {}).get(line.pk, ()), line=line.pk)
+        for line in lines
     }
-    receipt = Receipt.objects.create(order=order, at=now, by=user, delivery_note=note)
-    for line in lines:
-        for code, quantity in codes[line.pk].items():
-            _bring_in(line, code, quantity, receipt)
+    costs = _landed([(line.price * quantities[line.pk], quantities[line.pk]) for line in lines], charges)
+    receipt = Receipt.objects.create(order=order, at=now, by=user, delivery_note=note, charges=charges)
+    for line, cost in zip(lines, costs, strict=True):
+        counts = codes[line.pk]
+        for code, part_of_it in zip(counts, share_out(cost, list(counts.values())), strict=True):
+            _bring_in(line, code, counts[code], receipt, part_of_it)
         settle_receipt(line, quantities[line.pk])
         PurchaseLine.objects.filter(pk=line.pk).update(received=F("received") + quantities[line.pk])
         ReceiptLine.objects.create(receipt=receipt, purchase_line=line, quantity=quantities[line.pk])
@@ -54,38 +63,47 @@ def receive(
 
 @act("inventory.receive_goods")
 def put_away(
-    user: User, part: Part, *, origin: Place, destination: Place, quantity: int, lot: Lot | None = None
+    user: User,
+    part: Part,
+    *,
+    origin: Place,
+    destination: Place,
+    quantity: int,
+    lot: Lot | None = None,
+    reference: str = "",
 ) -> Movement:
     """Carry pieces from one place in the shop to another: off the dock, or from bin to bin."""
     if not (origin.is_inside and destination.is_inside) or origin == destination:
         raise ActError("Name two different places in the shop.", code="not-a-place-here")
     now = timezone.now()
     lock_current([part.pk], now)
-    return _put_away(part, lot, quantity, origin, destination, by=user, at=now)
-
-
-def _put_away(
-    part: Part,
-    lot: Lot | None,
-    quantity: int,
-    origin: Place,
-    destination: Place,
-    *,
-    by: User,
-    at: datetime,
-    reference: str = "",
-) -> Movement:
+    off_the_dock = origin.kind == Place.Kind.DOCK
     return move(
-        act=Movement.Act.PUT_AWAY,
+        act=Movement.Act.PUT_AWAY if off_the_dock else Movement.Act.MOVE,
         part=part,
         lot=lot,
         quantity=quantity,
         origin=origin,
         destination=destination,
-        by=by,
-        at=at,
+        by=user,
+        at=now,
         reference=reference,
     )
+
+
+def _landed(lines: Sequence[tuple[Decimal, int]], charges: Decimal) -> list[Decimal]:
+    """What each line (price, pieces) cost with its share of the charges: by pieces if all are free."""
+    prices = [price for price, _ in lines]
+    weights = prices if any(prices) else [quantity for _, quantity in lines]
+    return [price + share for price, share in zip(prices, share_out(charges, weights), strict=True)]
+
+
+def _check_charges(charges: Decimal) -> None:
+    if not charges.is_finite() or charges < 0 or charges != round(charges, 2):
+        raise ActError(
+            f"Charges are an amount of money with two decimals and not below 0, not {charges}.",
+            code="bad-charges",
+        )
 
 
 def _check_order(order: PurchaseOrder, delivery_note: str) -> str:
@@ -128,58 +146,28 @@ def _lines(order: PurchaseOrder, quantities: Mapping[int, int]) -> list[Purchase
     return lines
 
 
-def _lot_quantities(line: PurchaseLine, quantity: int, codes: Sequence[str]) -> dict[str, int]:
-    """Lot or serial code: how many pieces; an empty code for a part that is not tracked."""
-    part = line.part
-    given = [code.strip() for code in codes if code.strip()]
-    if part.tracking == Part.Tracking.NONE:
-        if given:
-            raise ActError(f"{part} is not tracked: leave out {', '.join(given)}.", code="wrong-lot")
-        return {"": quantity}
-    each = part.tracking == Part.Tracking.SERIAL
-    if not given or (each and len(given) != quantity):
-        what = f"{quantity} serial numbers, one for each piece" if each else "the lot"
-        raise ActError(f"{part} is tracked: give {what}.", code="lot-needed", line=line.pk)
-    if len(given) == 1:
-        return {given[0]: quantity}
-    counted = Counter(given)
-    if len(given) != quantity or (each and len(counted) != quantity):
-        raise ActError(
-            f"{part}: give one lot for all {quantity} pieces or one code for each, and no serial twice.",
-            code="wrong-lot",
-            line=line.pk,
-        )
-    return dict(counted)
-
-
-def _bring_in(line: PurchaseLine, code: str, quantity: int, receipt: Receipt) -> None:
+def _bring_in(line: PurchaseLine, code: str, quantity: int, receipt: Receipt, cost: Decimal) -> None:
     """Supplier to dock, and on to the part's home if it has one; else it stays on the dock."""
     part = line.part
-    lot = Lot.objects.get_or_create(part=part, code=code)[0] if code else None
     arrived_at = dock()
+    of_both: dict[str, Any] = {
+        "part": part,
+        "lot": Lot.objects.get_or_create(part=part, code=code)[0] if code else None,
+        "quantity": quantity,
+        "by": receipt.by,
+        "at": receipt.at,
+        "reference": receipt.delivery_note,
+    }
     move(
         act=Movement.Act.RECEIVE,
-        part=part,
-        lot=lot,
-        quantity=quantity,
         origin=outside(Place.Kind.SUPPLIER),
         destination=arrived_at,
-        by=receipt.by,
-        at=receipt.at,
-        reference=receipt.delivery_note,
         purchase_line=line,
+        cost=cost,
+        **of_both,
     )
     if part.home is not None and part.home != arrived_at:
-        _put_away(
-            part,
-            lot,
-            quantity,
-            arrived_at,
-            part.home,
-            by=receipt.by,
-            at=receipt.at,
-            reference=receipt.delivery_note,
-        )
+        move(act=Movement.Act.PUT_AWAY, origin=arrived_at, destination=part.home, **of_both)
 
 
 def dock() -> Place:

@@ -4,25 +4,18 @@ Everything here runs inside a transaction. Stock rows are locked first, in part 
 belongs to one part, so the lock on that part's row guards its purchase lines and reservations as well.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.db import transaction
 from django.db.models import F, QuerySet
+from django.utils import timezone
 
 from .acting import Conflict
 from .ledger import lock_stock
-from .models import PurchaseLine, PurchaseOrder, Reservation, ReservationLine, Stock
-
-
-@dataclass
-class Allotment:
-    """Where a want is kept from: stock on hand by part, then purchase lines; and what nothing covers."""
-
-    from_stock: dict[int, int] = field(default_factory=dict)
-    from_lines: list[tuple[PurchaseLine, int]] = field(default_factory=list)
-    missing: dict[int, int] = field(default_factory=dict)
+from .models import PurchaseLine, Reservation, ReservationLine, Stock
+from .sources import Allotment, Pool, coming
 
 
 def lock_current(part_ids: Iterable[int], now: datetime) -> dict[int, Stock]:
@@ -36,14 +29,18 @@ def lock_current(part_ids: Iterable[int], now: datetime) -> dict[int, Stock]:
     )
     ids = list(over.values_list("pk", flat=True))
     if ids:
-        wanted |= set(
-            ReservationLine.objects.filter(reservation_id__in=ids).values_list("part_id", flat=True)
-        )
+        wanted |= parts_of(ids)
     stocks = lock_stock(wanted)
     if ids:  # Read again: until the rows were locked, a hold could still become a commitment.
         for hold in _over(now).filter(pk__in=ids).order_by("pk"):
             end(hold, Reservation.State.LAPSED, stocks)
     return stocks
+
+
+def parts_of(reservations: Iterable[int]) -> set[int]:
+    """The parts that these reservations, by id, keep."""
+    lines = ReservationLine.objects.filter(reservation_id__in=list(reservations))
+    return set(lines.values_list("part_id", flat=True))
 
 
 def _over(now: datetime) -> QuerySet[Reservation]:
@@ -52,38 +49,22 @@ def _over(now: datetime) -> QuerySet[Reservation]:
     )
 
 
-def allot(wants: Mapping[int, int], stocks: Mapping[int, Stock]) -> Allotment:
-    """Free stock first, then what sent purchase orders still bring, by due date. Writes nothing."""
-    allotment = Allotment()
-    for part_id, wanted in sorted(wants.items()):
-        stock = stocks[part_id]
-        here = min(wanted, stock.on_hand - stock.held - stock.committed)
-        if here:
-            allotment.from_stock[part_id] = here
-        if wanted > here:
-            allotment.missing[part_id] = wanted - here
-    if allotment.missing:
-        _allot_inbound(allotment)
-    return allotment
-
-
-def _allot_inbound(allotment: Allotment) -> None:
-    lines = PurchaseLine.objects.select_for_update(of=("self",)).filter(
-        part_id__in=list(allotment.missing),
-        order__state=PurchaseOrder.State.SENT,
-        quantity__gt=F("received") + F("reserved"),
-    )
-    for line in sorted(lines.order_by("id"), key=lambda line: (line.due, line.pk)):
-        missing = allotment.missing.get(line.part_id, 0)
-        taken = min(missing, line.quantity - line.received - line.reserved)
-        if taken:
-            allotment.from_lines.append((line, taken))
-            allotment.missing[line.part_id] = missing - taken
-    allotment.missing = {part_id: missing for part_id, missing in allotment.missing.items() if missing}
+def pool_for(
+    wants: Mapping[int, int], stocks: Mapping[int, Stock], reservation: Reservation, now: datetime
+) -> Pool:
+    """The sources of these wants; deliveries only where the shelf is not enough, or would be too soon."""
+    today = timezone.localdate(now)
+    late = reservation.wanted_on is not None and reservation.wanted_on > today
+    short = [
+        part_id
+        for part_id, wanted in wants.items()
+        if late or wanted > stocks[part_id].on_hand - stocks[part_id].held - stocks[part_id].committed
+    ]
+    return Pool({part_id: stocks[part_id] for part_id in wants}, coming(short), today)
 
 
 def keep(reservation: Reservation, allotment: Allotment, stocks: Mapping[int, Stock]) -> None:
-    """Write the lines of a new reservation and what they change."""
+    """Write the lines of a reservation that has none, and what they change."""
     lines = [
         ReservationLine(reservation=reservation, part_id=part_id, quantity=quantity)
         for part_id, quantity in allotment.from_stock.items()
@@ -93,12 +74,12 @@ def keep(reservation: Reservation, allotment: Allotment, stocks: Mapping[int, St
         for line, quantity in allotment.from_lines
     ]
     ReservationLine.objects.bulk_create(lines)
-    change_kept(stocks, allotment.from_stock, **{_counted(reservation): 1})
-    for line, quantity in allotment.from_lines:
-        PurchaseLine.objects.filter(pk=line.pk).update(reserved=F("reserved") + quantity)
+    change_kept(stocks, allotment.from_stock, **{counted(reservation): 1})
+    change_reserved({line.pk: quantity for line, quantity in allotment.from_lines})
 
 
-def _counted(reservation: Reservation) -> str:
+def counted(reservation: Reservation) -> str:
+    """The figure of a part's stock in which the reservation counts."""
     return "held" if reservation.kind == Reservation.Kind.HOLD else "committed"
 
 
@@ -114,11 +95,19 @@ def change_kept(
     for part_id, quantity in sorted(quantities.items()):
         stocks[part_id].held += held * quantity
         stocks[part_id].committed += committed * quantity
-        alike.setdefault(quantity, []).append(part_id)
+        if quantity:
+            alike.setdefault(quantity, []).append(part_id)
     for quantity, part_ids in alike.items():
         Stock.objects.filter(pk__in=part_ids).update(
             held=F("held") + held * quantity, committed=F("committed") + committed * quantity
         )
+
+
+def change_reserved(quantities: Mapping[int, int]) -> None:
+    """Add to what reservations count on from purchase lines, by the line's id."""
+    for line_id, quantity in sorted(quantities.items()):
+        if quantity:
+            PurchaseLine.objects.filter(pk=line_id).update(reserved=F("reserved") + quantity)
 
 
 def kept_from_stock(reservation: Reservation) -> dict[int, int]:
@@ -129,10 +118,17 @@ def kept_from_stock(reservation: Reservation) -> dict[int, int]:
 
 def end(reservation: Reservation, state: Reservation.State, stocks: Mapping[int, Stock]) -> None:
     """Give back all that a kept reservation keeps, and say why it ended."""
-    change_kept(stocks, kept_from_stock(reservation), **{_counted(reservation): -1})
-    waiting = reservation.lines.filter(purchase_line__isnull=False).order_by("purchase_line_id")
-    for line_id, quantity in waiting.values_list("purchase_line__pk", "quantity"):
-        PurchaseLine.objects.filter(pk=line_id).update(reserved=F("reserved") - quantity)
+    kept: Counter[int] = Counter()
+    waiting: Counter[int] = Counter()
+    for part_id, line_id, quantity in reservation.lines.values_list(
+        "part_id", "purchase_line_id", "quantity"
+    ):
+        if line_id is None:
+            kept[part_id] += quantity
+        else:
+            waiting[line_id] -= quantity
+    change_kept(stocks, kept, **{counted(reservation): -1})
+    change_reserved(waiting)
     reservation.state = state
     reservation.save(update_fields=["state"])
 
@@ -163,41 +159,3 @@ def use_up(reservation: Reservation) -> None:
     if waits := [f"{line.quantity} x {line.part} on {line.purchase_line.order}" for line in waiting]:  # type: ignore[union-attr]  # excluded above
         raise Conflict(f"{reservation} still waits for {'; '.join(waits)}. Receive it first.")
     end(reservation, Reservation.State.USED, stocks)
-
-
-def settle_receipt(purchase_line: PurchaseLine, quantity: int) -> int:
-    """Move up to `quantity` of what waits on this purchase line to stock on hand.
-
-    Commitments before holds, oldest first. Call it after the pieces have come in and before they are
-    counted as received on the line. Returns how many are kept for somebody.
-    """
-    stocks = lock_stock([purchase_line.part_id])
-    lines = purchase_line.reservation_lines.filter(reservation__state=Reservation.State.KEPT)
-    waiting = sorted(
-        lines.select_related("reservation"),
-        key=lambda line: (line.reservation.kind != Reservation.Kind.COMMITMENT, line.reservation_id),
-    )
-    settled = 0
-    for line in waiting:
-        taken = min(line.quantity, quantity - settled)
-        if taken:
-            settled += taken
-            _onto_stock(line, taken)
-            change_kept(stocks, {line.part_id: taken}, **{_counted(line.reservation): 1})
-    PurchaseLine.objects.filter(pk=purchase_line.pk).update(reserved=F("reserved") - settled)
-    return settled
-
-
-def _onto_stock(line: ReservationLine, taken: int) -> None:
-    """Shift `taken` pieces from a waiting line to the reservation's line on stock, made if need be."""
-    if taken < line.quantity:
-        ReservationLine.objects.filter(pk=line.pk).update(quantity=F("quantity") - taken)
-    else:
-        line.delete()
-    on_stock = ReservationLine.objects.filter(
-        reservation=line.reservation_id, part=line.part_id, purchase_line=None
-    )
-    if not on_stock.update(quantity=F("quantity") + taken):
-        ReservationLine.objects.create(
-            reservation_id=line.reservation_id, part_id=line.part_id, quantity=taken
-        )
