@@ -1,22 +1,29 @@
 """When could it ship? Plain reads, true by the clock: a hold that has lapsed counts for nothing here,
 whether or not the sweeper has been round.
+
+What can be promised of a part for a day follows the cumulative rule of `planning.available`: stock on hand
+and deliveries as late as their supplier usually is, less what is kept for others by then.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from django.db.models import F, OuterRef, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
-from django.utils import timezone
 
-from .models import Offer, PurchaseLine, PurchaseOrder, Reservation, ReservationLine, Stock
+from . import lateness
+from .models import Offer, PurchaseLine, Stock
+from .planning import Available, ManyAvailable, Supply, many_available
+from .supplying import Coming, coming, known_of, over_holds
 
 
 @dataclass(frozen=True)
 class PromiseLine:
-    """`on` is the day the last piece is here, None when nobody offers it; `how` says where from."""
+    """`on` is the day the last piece is here, None when nobody offers it; `how` says where from.
+
+    `free` is on the shelf and can be promised today.
+    """
 
     part_id: int
     wanted: int
@@ -35,48 +42,29 @@ class Promise:
 
 @dataclass(frozen=True)
 class Inbound:
-    """What is still to come on one purchase line and is reserved for nobody."""
+    """What is still to come on one purchase line and is reserved for nobody; `on`: the day to count on."""
 
     line: PurchaseLine
     left: int
-
-
-def _lapsed_quantity(lines: QuerySet[ReservationLine], by: str, now: datetime) -> Coalesce:
-    """How many of `lines`, summed `by` their part or purchase line, count for holds that are over."""
-    over = lines.filter(
-        reservation__kind=Reservation.Kind.HOLD,
-        reservation__state=Reservation.State.KEPT,
-        reservation__until__lte=now,
-    )
-    return Coalesce(Subquery(over.order_by().values(by).annotate(total=Sum("quantity")).values("total")), 0)
+    on: date
 
 
 def free(part_ids: Iterable[int], now: datetime) -> dict[int, int]:
     """On hand, less what is committed and what is held by holds that still run."""
     wanted = set(part_ids)
-    from_stock = ReservationLine.objects.filter(part_id=OuterRef("part_id"), purchase_line=None)
-    rows = (
-        Stock.objects.filter(part_id__in=wanted)
-        .annotate(unswept=_lapsed_quantity(from_stock, "part_id", now))
-        .annotate(free_now=F("on_hand") - F("held") - F("committed") + F("unswept"))
-    )
-    return dict.fromkeys(wanted, 0) | dict(rows.values_list("part_id", "free_now"))
+    rows = Stock.objects.filter(part_id__in=wanted).values_list("part_id", "on_hand", "held", "committed")
+    # The sums first: a hold that is swept up in between counts as kept a moment longer.
+    here = {part: on_hand - held - committed for part, on_hand, held, committed in rows}
+    over = over_holds(wanted, now)
+    return {part: here.get(part, 0) + over[part, None] for part in wanted}
 
 
 def to_come(part_ids: Iterable[int], now: datetime) -> dict[int, list[Inbound]]:
-    """What sent purchase orders still bring and is reserved for nobody, soonest first."""
-    on_line = ReservationLine.objects.filter(purchase_line_id=OuterRef("pk"))
-    lines = (
-        PurchaseLine.objects.filter(part_id__in=set(part_ids), order__state=PurchaseOrder.State.SENT)
-        .annotate(unswept=_lapsed_quantity(on_line, "purchase_line_id", now))
-        .annotate(left=F("quantity") - F("received") - F("reserved") + F("unswept"))
-        .filter(left__gt=0)
-        .select_related("order__supplier")
-        .order_by("part_id", "due", "id")
-    )
+    """What sent purchase orders still bring and is reserved for nobody, soonest due first."""
     found: dict[int, list[Inbound]] = defaultdict(list)
-    for line in lines:
-        found[line.part_id].append(Inbound(line, line.left))
+    for one in coming(set(part_ids), now):
+        if one.left > 0:
+            found[one.line.part_id].append(Inbound(one.line, one.left, one.on))
     return dict(found)
 
 
@@ -90,55 +78,110 @@ def best_offers(part_ids: Iterable[int]) -> dict[int, Offer]:
     return best
 
 
+@dataclass(frozen=True)
+class Anew:
+    """What is ordered today from the best offer is here on `on`; `late` days of that are for lateness."""
+
+    offer: Offer
+    late: int
+    on: date
+
+
+def ordered_anew(part_ids: Collection[int], today: date) -> dict[int, Anew]:
+    """By part the day on which any quantity is here if ordered today; nothing for what nobody offers."""
+    offers = best_offers(part_ids) if part_ids else {}
+    late = lateness.safety(offer.supplier_id for offer in offers.values())
+    return {
+        part: Anew(offer, late[offer.supplier_id], today + timedelta(offer.days + late[offer.supplier_id]))
+        for part, offer in offers.items()
+    }
+
+
+def availability(part_ids: Iterable[int], now: datetime) -> dict[int, Available]:
+    """How many of each part can be promised for which day, without ordering more."""
+    known = known_of(set(part_ids), now)
+    return {part: supply.available(known.today) for part, supply in known.supplies().items()}
+
+
+def supplies(part_ids: Iterable[int], now: datetime) -> dict[int, Supply]:
+    """The same as planning takes it, with the day on which more would be here if ordered today."""
+    known = known_of(set(part_ids), now)
+    anew = ordered_anew(known.on_hand.keys(), known.today)
+    return {
+        part: replace(supply, anew=anew[part].on if part in anew else None)
+        for part, supply in known.supplies().items()
+    }
+
+
+def whole_shop(now: datetime) -> ManyAvailable[int]:
+    """What can be promised of every part that has stock or is to come, in the same few queries."""
+    known = known_of(None, now)
+    arrivals = (
+        (one.line.part_id, one.arrival.due, one.arrival.quantity, one.arrival.safety_days)
+        for one in known.coming
+    )
+    return many_available(known.on_hand, known.takings(), arrivals, known.today)
+
+
 def promise(wants: Mapping[int, int], now: datetime) -> Promise:
     """The day on which all of `wants` (part: how many) can be had, and what each part waits for.
 
-    Today for what is free, else the due date of the last inbound piece that is needed, else today
-    plus the lead time of the best offer. An overdue delivery is not expected before tomorrow.
+    Today for what can be promised from the shelf, else the day on which the last delivery that is needed
+    is counted on. What nothing brings is here when it would be if ordered today from the best offer.
     """
-    today = timezone.localdate(now)
-    here, inbound = free(wants, now), to_come(wants, now)
-    beyond = [
-        part_id
-        for part_id, wanted in wants.items()
-        if wanted > here[part_id] + sum(arrival.left for arrival in inbound.get(part_id, []))
-    ]
-    offers = best_offers(beyond)
+    known = known_of(wants.keys(), now)
+    steps = {part: supply.available(known.today) for part, supply in known.supplies().items()}
+    beyond = [part for part, wanted in wants.items() if wanted > steps[part].quantities[-1]]
+    anew = ordered_anew(beyond, known.today)
+    shelf = known.shelf()
+    arriving: dict[int, list[Coming]] = defaultdict(list)
+    for one in known.coming:
+        arriving[one.line.part_id].append(one)
     lines = tuple(
-        _promise_line(part_id, wanted, here[part_id], inbound.get(part_id, []), offers.get(part_id), today)
-        for part_id, wanted in sorted(wants.items())
+        _promise_line(part, wanted, steps[part], shelf[part], arriving[part], anew.get(part))
+        for part, wanted in sorted(wants.items())
     )
     days = [line.on for line in lines]
     if None in days:
         return Promise(None, lines)
-    return Promise(max((day for day in days if day is not None), default=today), lines)
+    return Promise(max((day for day in days if day is not None), default=known.today), lines)
 
 
 def _promise_line(
-    part_id: int, wanted: int, here: int, inbound: list[Inbound], offer: Offer | None, today: date
+    part_id: int, wanted: int, steps: Available, shelf: int, arriving: list[Coming], anew: Anew | None
 ) -> PromiseLine:
-    missing = wanted - here
-    on, how = today, [f"{min(wanted, here)} on the shelf"] if here > 0 else []
-    for arrival in inbound:
-        if missing <= 0:
-            break
-        taken = min(missing, arrival.left)
-        missing -= taken
-        on, said = max(on, _expected(arrival.line.due, today)), _arrival(arrival.line, taken, today)
-        how.append(said)
-    if missing <= 0:
+    here = min(shelf, steps.quantities[0])
+    covered = min(wanted, steps.quantities[-1])
+    on = steps.first_day(covered)
+    assert on is not None  # So many there are.
+    how = [f"{min(wanted, here)} on the shelf"] if here > 0 else []
+    how += _said(covered, here, steps, arriving)
+    missing = wanted - covered
+    if not missing:
         return PromiseLine(part_id, wanted, here, on, ", ".join(how))
-    if offer is None:
+    if anew is None:
         how.append(f"{missing} that nobody offers")
         return PromiseLine(part_id, wanted, here, None, ", ".join(how))
-    how.append(f"{missing} to order from {offer.supplier}, {offer.days} days")
-    return PromiseLine(part_id, wanted, here, max(on, today + timedelta(days=offer.days)), ", ".join(how))
+    late = f" and {anew.late} more to be safe" if anew.late else ""
+    how.append(f"{missing} to order from {anew.offer.supplier}, {anew.offer.days} days{late}")
+    return PromiseLine(part_id, wanted, here, max(on, anew.on), ", ".join(how))
 
 
-def _expected(due: date, today: date) -> date:
-    return due if due >= today else today + timedelta(days=1)
+def _said(covered: int, here: int, steps: Available, arriving: list[Coming]) -> Iterator[str]:
+    """Which deliveries bring what the shelf does not: step by step, of each day's the earliest due first."""
+    told = min(covered, here)
+    for day, quantity in zip(steps.days, steps.quantities, strict=True):
+        for one in arriving:
+            taken = min(covered, quantity) - told
+            if one.on == day and taken > 0:
+                pieces = min(taken, one.arrival.quantity)
+                told += pieces
+                yield _arrival(one, pieces, steps.today)
 
 
-def _arrival(line: PurchaseLine, taken: int, today: date) -> str:
-    late = ", overdue: ask when it comes" if line.due < today else ""
-    return f"{taken} from {line.order.supplier} ({line.order.number}) due {line.due:%-d %b}{late}"
+def _arrival(one: Coming, taken: int, today: date) -> str:
+    line = one.line
+    said = f"{taken} from {line.order.supplier} ({line.order.number}) due {line.due:%-d %b}"
+    if line.due < today:
+        return f"{said}, overdue: ask when it comes"
+    return said if one.on == line.due else f"{said}, counted on for {one.on:%-d %b}"

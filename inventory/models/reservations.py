@@ -46,6 +46,11 @@ class Reservation(models.Model):
         ]
         indexes = [
             models.Index(fields=["until"], condition=Q(state="kept", kind="hold"), name="holds_by_end"),
+            models.Index(
+                fields=["wanted_on"],
+                condition=Q(state="kept", wanted_on__isnull=False),
+                name="kept_for_later",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -1,0 +1,177 @@
+"""What there is of parts now, and what there will be: stock, deliveries, and when what is kept leaves.
+
+Plain reads in few queries, true by the clock: a hold that is over keeps nothing here, whether or not the
+sweeper has been round. What is kept is read from the sums on Stock and PurchaseLine; reservations are
+looked at only where a hold is over or its pieces are wanted later, both found by a small index, so that
+a long history costs nothing.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import NamedTuple, TypeVar
+
+from django.db.models import F, Model, Q, QuerySet
+from django.utils import timezone
+
+from . import lateness
+from .models import PurchaseLine, PurchaseOrder, Reservation, ReservationLine, Stock
+from .planning import Arrival, Supply, Taking
+
+# A part on the shelf (None) or on one purchase line.
+Where = tuple[int, int | None]
+NOTHING = (0, 0)
+M = TypeVar("M", bound=Model)
+
+
+class Coming(NamedTuple):
+    """What a purchase line still brings; `left` of it is reserved for nobody. `on`: the day to count on."""
+
+    line: PurchaseLine
+    arrival: Arrival
+    left: int
+    on: date
+
+
+class _Later(NamedTuple):
+    """Pieces that a running reservation keeps for a later day."""
+
+    where: Where
+    day: date
+    quantity: int
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of some parts: on hand, of that kept, what comes, and what is wanted later."""
+
+    today: date
+    on_hand: dict[int, int]
+    kept: dict[int, int]
+    coming: list[Coming]
+    later: list[_Later]
+
+    def free(self, part_id: int) -> int:
+        """On hand, and kept for nobody."""
+        return self.on_hand[part_id] - self.kept[part_id]
+
+    def takings(self) -> Iterator[tuple[int, date, int]]:
+        """Part, the day on which kept pieces leave, how many.
+
+        What is kept from stock leaves today, what is tied to a delivery on the day that it is counted
+        on; what is wanted later leaves later.
+        """
+        at_once: Counter[Where] = Counter({(part, None): kept for part, kept in self.kept.items()})
+        days: dict[Where, date] = {}
+        for line, arrival, left, on in self.coming:
+            days[line.part_id, line.pk] = on
+            at_once[line.part_id, line.pk] = arrival.quantity - left
+        for where, day, quantity in self.later:
+            at_once[where] -= quantity
+            yield where[0], max(day, days.get(where, self.today)), quantity
+        for where, quantity in at_once.items():
+            if quantity > 0:
+                yield where[0], days.get(where, self.today), quantity
+
+    def shelf(self) -> dict[int, int]:
+        """By part what is on hand and does not leave today."""
+        wanted_later: Counter[int] = Counter()
+        for (part, line), _, quantity in self.later:
+            if line is None:
+                wanted_later[part] += quantity
+        return {part: self.free(part) + wanted_later[part] for part in self.on_hand}
+
+    def supplies(self) -> dict[int, Supply]:
+        """All of it by part, as planning takes it; nothing ordered anew."""
+        takings: dict[int, list[Taking]] = defaultdict(list)
+        arrivals: dict[int, list[Arrival]] = defaultdict(list)
+        for part, day, quantity in self.takings():
+            takings[part].append(Taking(day, quantity))
+        for one in self.coming:
+            arrivals[one.line.part_id].append(one.arrival)
+        return {part: Supply(here, takings[part], arrivals[part]) for part, here in self.on_hand.items()}
+
+
+def known_of(part_ids: Collection[int] | None, now: datetime) -> Known:
+    """Read these parts, or with None all that have ever been on the shelf or are to come.
+
+    The sums are read before the holds that are over: one that is swept up in between then counts as kept
+    a moment longer, and nothing is promised twice.
+    """
+    parts = None if part_ids is None else set(part_ids)
+    rows = _of_parts(Stock.objects.order_by(), parts).values_list(
+        "part_id", "on_hand", F("held") + F("committed")
+    )
+    stocks = {part: (here, kept) for part, here, kept in rows}
+    lines = _lines(parts)
+    over = over_holds(parts, now)
+    named = parts if parts is not None else {*stocks, *(line.part_id for line in lines)}
+    return Known(
+        today=timezone.localdate(now),
+        on_hand={part: stocks.get(part, NOTHING)[0] for part in named},
+        kept={part: max(0, stocks.get(part, NOTHING)[1] - over[part, None]) for part in named},
+        coming=_coming(lines, over, now),
+        later=_later(parts, now),
+    )
+
+
+def over_holds(part_ids: Collection[int] | None, now: datetime) -> Counter[Where]:
+    """What holds keep that are over and not swept up yet; they are few, so they are looked for first."""
+    over = Reservation.objects.filter(
+        kind=Reservation.Kind.HOLD, state=Reservation.State.KEPT, until__lte=now
+    )
+    found: Counter[Where] = Counter()
+    for line in _lines_of(list(over.order_by().values_list("pk", flat=True)), part_ids):
+        found[line.part_id, line.purchase_line_id] += line.quantity
+    return found
+
+
+def coming(part_ids: Collection[int] | None, now: datetime) -> list[Coming]:
+    """What sent purchase orders still bring of these parts, by part and due date."""
+    lines = _lines(part_ids)
+    return _coming(lines, over_holds(part_ids, now), now)
+
+
+def _later(part_ids: Collection[int] | None, now: datetime) -> list[_Later]:
+    waiting = Reservation.objects.filter(
+        Q(until__isnull=True) | Q(until__gt=now),
+        state=Reservation.State.KEPT,
+        wanted_on__gt=timezone.localdate(now),
+    )
+    days = dict(waiting.order_by().values_list("pk", "wanted_on"))
+    found = []
+    for line in _lines_of(list(days), part_ids):
+        day = days[line.reservation_id]
+        assert day is not None  # Asked for above.
+        found.append(_Later((line.part_id, line.purchase_line_id), day, line.quantity))
+    return found
+
+
+def _lines_of(reservations: list[int], part_ids: Collection[int] | None) -> list[ReservationLine]:
+    """By the reservations first: a part may have had very many, long over."""
+    if not reservations:
+        return []
+    wanted = None if part_ids is None else set(part_ids)
+    lines = ReservationLine.objects.filter(reservation_id__in=reservations).order_by()
+    return [line for line in lines if wanted is None or line.part_id in wanted]
+
+
+def _lines(part_ids: Collection[int] | None) -> list[PurchaseLine]:
+    lines = PurchaseLine.objects.filter(order__state=PurchaseOrder.State.SENT, quantity__gt=F("received"))
+    return list(_of_parts(lines, part_ids).select_related("order__supplier").order_by("part_id", "due", "id"))
+
+
+def _coming(lines: list[PurchaseLine], over: Counter[Where], now: datetime) -> list[Coming]:
+    days = lateness.safety(line.order.supplier_id for line in lines)
+    found = []
+    for line in lines:
+        still = line.quantity - line.received
+        arrival = lateness.arrival(line, days[line.order.supplier_id], still)
+        left = min(still, still - line.reserved + over[line.part_id, line.pk])
+        found.append(Coming(line, arrival, left, arrival.expected(timezone.localdate(now))))
+    return found
+
+
+def _of_parts(rows: QuerySet[M], part_ids: Collection[int] | None) -> QuerySet[M]:
+    return rows if part_ids is None else rows.filter(part_id__in=list(part_ids))
