@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.db.models import F, Sum
 
 from .acting import ActError
-from .models import Balance, Part, Place, Reservation, ReservationLine
+from .models import Balance, Part, Place, Reservation, ReservationLine, WalkStop
 from .routing import Spot, walk_order
 
 
@@ -34,16 +34,39 @@ def allot_bins(reservations: Sequence[Reservation]) -> list[Taking]:
     takings: list[Taking] = []
     missing: list[tuple[ReservationLine, int]] = []
     for line in lines:
-        left = line.quantity
-        for balance in bins[line.part_id] if line.purchase_line is None else []:
-            if taken := min(left, balance.quantity - balance.allotted):
-                balance.allotted += taken
-                left -= taken
-                takings.append(Taking(line.reservation, balance, taken))
-        if left:
+        there = bins[line.part_id] if line.purchase_line is None else []
+        taken = _take(line.reservation, line.quantity, there)
+        takings += taken
+        if left := line.quantity - sum(taking.quantity for taking in taken):
             missing.append((line, left))
     if missing:
         raise _not_in_bins(missing)
+    return _spoken_for(takings)
+
+
+def allot_elsewhere(stop: WalkStop, quantity: int) -> list[Taking]:
+    """Other bins (or lots) for so many of the stop's pieces, in walking order; none unless they have all.
+
+    Runs with the part's Stock row locked.
+    """
+    here = (stop.place_id, stop.lot_id)
+    bins = [one for one in _bins({stop.part_id})[stop.part_id] if (one.place_id, one.lot_id) != here]
+    takings = _take(stop.reservation, quantity, bins)
+    return _spoken_for(takings) if sum(taking.quantity for taking in takings) == quantity else []
+
+
+def _take(reservation: Reservation, wanted: int, bins: Sequence[Balance]) -> list[Taking]:
+    """As much of `wanted` as the bins have, the first first; counted on the balances, not written yet."""
+    takings = []
+    for balance in bins:
+        if taken := min(wanted, balance.quantity - balance.allotted):
+            balance.allotted += taken
+            wanted -= taken
+            takings.append(Taking(reservation, balance, taken))
+    return takings
+
+
+def _spoken_for(takings: list[Taking]) -> list[Taking]:
     taken_from = {taking.balance.pk: taking.balance for taking in takings}
     Balance.objects.bulk_update([taken_from[pk] for pk in sorted(taken_from)], ["allotted"])
     return _walked(takings)

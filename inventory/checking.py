@@ -1,108 +1,95 @@
-"""Does everything that is kept beside the ledger still agree with it? Reads only, a few sums."""
+"""Does everything that is kept beside the ledger still agree with it? Reads only.
+
+The database does it all: one pass over the movements, and of what is recomputed only the rows that differ
+come back. `inventory.agreeing` holds the statements.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from decimal import Decimal
+from itertools import islice
+from typing import Any, NamedTuple
 
-from django.db.models import F, Model, QuerySet, Sum
+from django.db import connection
+from django.db.models import QuerySet
 
-from .models import (
-    Balance,
-    Lot,
-    Movement,
-    Part,
-    Place,
-    PurchaseLine,
-    Reservation,
-    ReservationLine,
-    Stock,
-    WalkStop,
-)
-
-Key = tuple[int | None, ...]
-Sums = dict[Key, int]
+from .agreeing import FIGURES_KEPT, OF_CORRECTIONS, OF_MOVEMENTS, OF_RESERVATIONS, OF_WALKS, statement
+from .costing import PLACES
+from .models import Correction, Lot, Part, Place, PurchaseLine
 
 NAMED: dict[str, QuerySet[Any]] = {
     "part": Part.objects.select_related("maker"),
     "place": Place.objects.all(),
     "lot": Lot.objects.all(),
     "purchase line": PurchaseLine.objects.select_related("part__maker", "order"),
+    "correction": Correction.objects.select_related("part__maker", "place"),
 }
+AT_ONCE = 1000  # differences whose names are looked up in one go
+
+
+class Difference(NamedTuple):
+    """One figure that is kept as something else than the records say; None for the keys it is not kept by."""
+
+    what: str
+    part: int | None
+    place: int | None
+    lot: int | None
+    purchase_line: int | None
+    correction: int | None
+    kept: int
+    expected: int
+
+    @property
+    def keys(self) -> dict[str, int]:
+        """What it is kept by: the name of the thing and its id."""
+        named = zip(NAMED, self[1:6], strict=True)
+        return {name: int(key) for name, key in named if key is not None}
+
+    def figure(self, steps: int) -> str:
+        """Values are told in money, everything else in pieces."""
+        return str(Decimal(steps).scaleb(-PLACES) if self.what.endswith("value") else int(steps))
 
 
 @dataclass(frozen=True)
 class Check:
-    """One kept figure: what it is called, by what it is kept, what it should be and what it is."""
+    """One statement that returns the figures that differ."""
 
-    what: str
-    names: tuple[str, ...]
-    expected: Sums
-    kept: Sums
+    sql: str
+
+    def found(self) -> Iterator[Difference]:
+        """The rows that differ, by what and by key."""
+        with connection.cursor() as cursor:
+            cursor.execute(self.sql)
+            for row in cursor.fetchall():
+                yield Difference(*row)
 
     def differences(self) -> Iterator[str]:
-        """One sentence for every key at which the two differ."""
-        differ = [
-            key
-            for key in sorted(self.expected.keys() | self.kept.keys(), key=str)
-            if self.expected.get(key, 0) != self.kept.get(key, 0)
-        ]
-        known = {
-            name: NAMED[name].in_bulk({key[nth] for key in differ} - {None})
-            for nth, name in enumerate(self.names if differ else ())
-        }
-        for key in differ:
-            of = ", ".join(
-                f"{name} {value} ({known[name].get(value, 'unknown')})"
-                for name, value in zip(self.names, key, strict=True)
-                if value is not None
-            )
-            is_, should = self.kept.get(key, 0), self.expected.get(key, 0)
-            yield f"{self.what} of {of}: kept as {is_}, but the records say {should}"
+        """One sentence for every difference."""
+        found = self.found()
+        while some := list(islice(found, AT_ONCE)):
+            known = {
+                name: things.in_bulk({one.keys[name] for one in some if name in one.keys})
+                for name, things in NAMED.items()
+            }
+            for one in some:
+                of = ", ".join(
+                    f"{name} {key} ({known[name].get(key, 'unknown')})" for name, key in one.keys.items()
+                )
+                yield (
+                    f"{one.what} of {of}: kept as {one.figure(one.kept)}, "
+                    f"but the records say {one.figure(one.expected)}"
+                )
 
 
 def checks() -> Iterator[Check]:
-    """Every figure that is derived and kept."""
-    by_place, by_part = ("part", "place", "lot"), ("part",)
-    balances = _sums(Balance, "quantity", "part_id", "place_id", "lot_id")
-    yield Check("balance", by_place, _moved(), balances)
-    on_hand: Sums = {}
-    for key, quantity in balances.items():
-        on_hand[key[:1]] = on_hand.get(key[:1], 0) + quantity
-    yield Check("stock on hand", by_part, on_hand, _sums(Stock, "on_hand", "part_id"))
-    for kind, figure in ((Reservation.Kind.HOLD, "held"), (Reservation.Kind.COMMITMENT, "committed")):
-        kept = _kept().filter(purchase_line=None, reservation__kind=kind)
-        yield Check(
-            f"stock {figure}", by_part, _sum(kept, "quantity", "part_id"), _sums(Stock, figure, "part_id")
-        )
-    waiting = _sum(_kept().exclude(purchase_line=None), "quantity", "purchase_line_id")
-    yield Check("reserved", ("purchase line",), waiting, _sums(PurchaseLine, "reserved", "pk"))
-    came = Movement.objects.filter(act=Movement.Act.RECEIVE).exclude(purchase_line=None)
-    received = _sum(came, "quantity", "purchase_line_id")
-    yield Check("received", ("purchase line",), received, _sums(PurchaseLine, "received", "pk"))
-    left = WalkStop.objects.filter(picked__lt=F("quantity")).annotate(still=F("quantity") - F("picked"))
-    allotted = _sum(left, "still", "part_id", "place_id", "lot_id")
-    kept_allotted = _sums(Balance, "allotted", "part_id", "place_id", "lot_id")
-    yield Check("allotted", by_place, allotted, kept_allotted)
+    """Every figure that is derived and kept: the ledger's in one pass over its movements, then the rest."""
+    for figures in (OF_MOVEMENTS, OF_RESERVATIONS, OF_WALKS, OF_CORRECTIONS):
+        yield Check(statement(figures, connection.vendor))
 
 
-def _moved() -> Sums:
-    """What the movements leave in every place inside."""
-    totals: Sums = {}
-    for side, sign in (("destination", 1), ("origin", -1)):
-        inside = Movement.objects.filter(**{f"{side}__kind__in": Place.INSIDE})
-        for key, quantity in _sum(inside, "quantity", "part_id", f"{side}_id", "lot_id").items():
-            totals[key] = totals.get(key, 0) + sign * quantity
-    return totals
-
-
-def _kept() -> QuerySet[ReservationLine]:
-    return ReservationLine.objects.filter(reservation__state=Reservation.State.KEPT)
-
-
-def _sums(model: type[Model], figure: str, *by: str) -> Sums:
-    return _sum(model._default_manager.all(), figure, *by)
-
-
-def _sum(rows: QuerySet[Any], figure: str, *by: str) -> Sums:
-    grouped = rows.order_by().values_list(*by).annotate(total=Sum(figure))
-    return {tuple(key): total for *key, total in grouped}
+def figures_kept() -> int:
+    """How many figures the checks compare."""
+    with connection.cursor() as cursor:
+        cursor.execute(FIGURES_KEPT)
+        (count,) = cursor.fetchone()
+        return int(count)

@@ -176,7 +176,7 @@ def _take_out(part: Part, place: Place, lot: Lot | None, quantity: int) -> None:
 
 
 def _walks(part: Part, place: Place, lot: Lot | None) -> str:
-    stops = WalkStop.objects.filter(part=part, place=place, lot=lot, picked__lt=F("quantity"))
+    stops = WalkStop.objects.filter(part=part, place=place, lot=lot, quantity__gt=F("picked") + F("let_go"))
     numbers = {stop.walk.number for stop in stops.select_related("walk")}
     return "walk " + ", ".join(sorted(numbers)) if numbers else "a walk"
 

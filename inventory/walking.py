@@ -1,27 +1,53 @@
 """One trip of a picker for many orders: which bin gives what, in which order, and the right part.
 
-Making a walk allots what lies in the bins, so that two walks never send two pickers for one piece.
+Making a walk allots what lies in the bins, so that two walks never send two pickers for one piece. What
+was picked can be put back, a stop can turn out to be empty, and a walk can be given up: whatever is not
+taken any more is let go of in the same transaction.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.contrib.auth.models import User
-from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from .acting import ActError, Conflict, act
-from .alerting import count_demand
-from .allotting import allot_bins
-from .keeping import kept_from_stock, use_up
-from .ledger import lock_stock, move, outside
-from .models import Balance, Movement, Part, Place, Reservation, Walk, WalkStop, scan_key
+from .allotting import Taking, allot_bins, allot_elsewhere
+from .ledger import lock_stock
+from .models import Reservation, Walk, WalkStop
+from .parcelling import is_picked, pack_up, ship_out, unpack
+from .scanning import WrongPart, check_scan, other_lot
+from .stops import append, bring_back, clear, current, end, let_go, live, locked_walk, settle, take
+
+__all__ = [
+    "Missed",
+    "WrongPart",
+    "give_up",
+    "is_picked",
+    "leave",
+    "make_walk",
+    "not_there",
+    "pack_up",
+    "pick",
+    "put_back",
+    "ship_out",
+    "unpack",
+]
 
 
-class WrongPart(ActError):
-    """Not the part that is wanted. `details`: scanned, is (what that number is, or None), wanted, place."""
+@dataclass(frozen=True)
+class Missed:
+    """What came of a stop at which pieces were missing.
 
-    code = "wrong-part"
+    `instead` are the stops that were added for them. Without any the reservation has left the walk, and
+    `back` says how many pieces of which stops go back into their bins.
+    """
+
+    stop: WalkStop
+    missing: int
+    instead: tuple[WalkStop, ...] = ()
+    back: tuple[tuple[WalkStop, int], ...] = ()
 
 
 @act("inventory.pick")
@@ -36,31 +62,18 @@ def make_walk(user: User, reservations: Sequence[Reservation]) -> Walk:
     ids = sorted({reservation.pk for reservation in reservations})
     lines = Reservation.objects.filter(pk__in=ids).values_list("lines__part_id", flat=True)
     lock_stock(part_id for part_id in lines if part_id is not None)
-    current = list(Reservation.objects.filter(pk__in=ids).order_by("pk"))
-    for reservation in current:
+    kept = list(Reservation.objects.filter(pk__in=ids).order_by("pk"))
+    for reservation in kept:
         _must_be_walkable(reservation)
     walk = Walk.objects.create(made_by=user)
-    WalkStop.objects.bulk_create(
-        [
-            WalkStop(
-                walk=walk,
-                sequence=sequence,
-                reservation=taking.reservation,
-                part_id=taking.balance.part_id,
-                place_id=taking.balance.place_id,
-                lot_id=taking.balance.lot_id,
-                quantity=taking.quantity,
-            )
-            for sequence, taking in enumerate(allot_bins(current), start=1)
-        ]
-    )
+    append(walk, allot_bins(kept))
     return walk
 
 
 def _must_be_walkable(reservation: Reservation) -> None:
     if (reservation.kind, reservation.state) != (Reservation.Kind.COMMITMENT, Reservation.State.KEPT):
         raise Conflict(f"Only what is committed is picked; the {reservation} is {reservation.state}.")
-    if stop := reservation.stops.select_related("walk").first():
+    if stop := live(reservation).select_related("walk").first():
         raise Conflict(f"The {reservation} is on walk {stop.walk} already.", walk=stop.walk.number)
 
 
@@ -68,130 +81,136 @@ def _must_be_walkable(reservation: Reservation) -> None:
 def pick(user: User, stop: WalkStop, *, scanned: str, quantity: int | None = None, lot: str = "") -> WalkStop:
     """Take the scanned part from the stop's bin to the bench; all that is left to take if not said.
 
+    Another lot or serial number of the part may be taken than the stop names, if it lies in the same bin
+    and nobody else is sent for it: a stop of its own stands in then, and is returned.
     Raises WrongPart, and ActError "lot-needed", "wrong-lot" or "bad-quantity". The last pick closes
     the walk.
     """
     now = timezone.now()
     lock_stock([stop.part_id])
-    stop = WalkStop.objects.select_related("part__maker", "place", "lot", "walk").get(pk=stop.pk)
-    if not stop.left:
-        raise Conflict(f"All {stop.quantity} x {stop.part} of this stop are picked already.")
-    _check_scan(stop, scanned)
-    _check_lot(stop, lot)
+    stop = current(stop)
+    _must_have_left(stop)
+    check_scan(stop, scanned)
     quantity = stop.left if quantity is None else quantity
     if not 1 <= quantity <= stop.left:
         raise ActError(
             f"{quantity} picked, but this stop wants {stop.left} x {stop.part}. Put back what is too many.",
             code="bad-quantity",
         )
-    bin_ = Balance.objects.filter(part=stop.part, place=stop.place, lot=stop.lot)
-    bin_.update(allotted=F("allotted") - quantity)
-    move(
-        act=Movement.Act.PICK,
-        part=stop.part,
-        lot=stop.lot,
-        quantity=quantity,
-        origin=stop.place,
-        destination=bench(),
-        by=user,
-        at=now,
-        reference=stop.walk.number,
-    )
-    stop.picked += quantity
-    stop.save(update_fields=["picked"])
-    _close_if_done(stop, now)
+    other = other_lot(stop, lot, quantity)
+    walk = locked_walk(stop.walk_id)
+    if other is not None:
+        other.allotted += quantity
+        other.save(update_fields=["allotted"])
+        let_go(stop, quantity)
+        stop = current(append(walk, [Taking(stop.reservation, other, quantity)])[0])
+    take(stop, quantity, by=user, at=now)
+    stop.walk = settle(walk, now)
     return stop
 
 
-def bench() -> Place:
-    """The packing bench to which picks go: the first by code."""
-    place = Place.objects.filter(kind=Place.Kind.BENCH).order_by("code").first()
-    if place is None:
-        raise ActError("There is no packing bench: add a place of that kind.", code="no-bench")
-    return place
+@act("inventory.pick")
+def put_back(user: User, stop: WalkStop, quantity: int | None = None) -> WalkStop:
+    """Undo a pick: pieces go from the bench back into the stop's bin, and are to be taken again.
 
-
-def _check_scan(stop: WalkStop, scanned: str) -> None:
-    key = scan_key(scanned)
-    known = Part.objects.filter(Q(key=key) | Q(alternate_numbers__key=key)).select_related("maker").distinct()
-    parts = list(known) if key else []
-    if stop.part in parts:
-        return
-    found = " or ".join(str(part) for part in parts)
-    said = f"That is {found}" if found else f"No part has the number {scanned!r}"
-    raise WrongPart(
-        f"{said}. Wanted from {stop.place}: {stop.part}.",
-        scanned=scanned,
-        wanted=f"{stop.part.number} {stop.part.name}",
-        place=stop.place.code,
-        **{"is": found or None},
-    )
-
-
-def _check_lot(stop: WalkStop, lot: str) -> None:
-    if stop.lot is None:
-        return
-    said = lot.strip()
-    what = "serial number" if stop.part.tracking == Part.Tracking.SERIAL else "lot"
-    if not said:
-        raise ActError(
-            f"Scan the {what} too: {stop.lot} is wanted from {stop.place}.",
-            code="lot-needed",
-            wanted=stop.lot.code,
-        )
-    if said.upper() != stop.lot.code.upper():
-        raise ActError(
-            f"That is {what} {said}; {stop.lot} is wanted from {stop.place}.",
-            code="wrong-lot",
-            scanned=said,
-            wanted=stop.lot.code,
-        )
-
-
-def _close_if_done(stop: WalkStop, now: datetime) -> None:
-    """The walk's row is locked, or two pickers at its last two stops would each leave it to the other."""
-    walk = Walk.objects.select_for_update().get(pk=stop.walk_id)
-    if not walk.stops.filter(picked__lt=F("quantity")).exists():
-        walk.state, walk.done_at = Walk.State.DONE, now
-        walk.save(update_fields=["state", "done_at"])
-    stop.walk = walk
-
-
-def ship_out(reservation: Reservation, *, by: User, at: datetime, reference: str) -> None:
-    """The picked pieces of a commitment leave the bench for the customer, and the commitment is used up.
-
-    Raises ActError "not-picked" when not all of it is on the bench.
+    All that was taken if not said. A walk that was done is open again. Raises ActError "bad-quantity", and
+    Conflict when nothing was taken here, or when the pieces are not on the bench or have left the shop.
     """
-    stops = list(reservation.stops.select_related("part__maker", "lot").order_by("part_id", "pk"))
-    lock_stock(stop.part_id for stop in stops)
-    kept = kept_from_stock(reservation)
-    picked = reservation.stops.values_list("part_id").annotate(Sum("picked")).order_by()
-    if dict(picked) != kept:
-        raise ActError(f"Not all of the {reservation} is picked: finish its walk.", code="not-picked")
-    use_up(reservation)
-    for stop in stops:
-        _from_benches(stop, by=by, at=at, reference=reference)
-    count_demand(kept, timezone.localdate(at))
+    now = timezone.now()
+    lock_stock([stop.part_id])
+    stop = current(stop)
+    if not stop.picked:
+        raise Conflict(f"Nothing was taken at this stop: no {stop.part} can be put back.")
+    _must_be_here(stop.reservation)
+    quantity = stop.picked if quantity is None else quantity
+    if not 1 <= quantity <= stop.picked:
+        raise ActError(
+            f"{quantity} x {stop.part} cannot be put back: {stop.picked} were taken at this stop.",
+            code="bad-quantity",
+        )
+    walk = locked_walk(stop.walk_id)
+    bring_back(stop, quantity, by=user, at=now)
+    stop.walk = settle(walk, now)
+    return stop
 
 
-def _from_benches(stop: WalkStop, *, by: User, at: datetime, reference: str) -> None:
-    left = stop.picked
-    benches = Balance.objects.filter(
-        part=stop.part, lot=stop.lot, place__kind=Place.Kind.BENCH, quantity__gt=0
-    )
-    for balance in benches.select_related("place").order_by("pk"):
-        if taken := min(left, balance.quantity):
-            left -= taken
-            move(
-                act=Movement.Act.SHIP,
-                part=stop.part,
-                lot=stop.lot,
-                quantity=taken,
-                origin=balance.place,
-                destination=outside(Place.Kind.CUSTOMER),
-                by=by,
-                at=at,
-                reference=reference,
-            )
-    if left:
-        raise Conflict(f"{left} x {stop.part} that were picked are not on the bench: count it.")
+@act("inventory.pick")
+def not_there(user: User, stop: WalkStop, found: int = 0) -> Missed:
+    """The bin held fewer than the stop wants: `found` more are taken, and the rest is sought in other bins.
+
+    What other bins have is added to the walk, after its stops. If they have not all of it, everything of
+    this reservation is put back and leaves the walk: a kit goes out whole or not at all. It stays
+    committed, for until the place is counted nobody knows that the pieces are gone.
+    Raises ActError "bad-quantity" and Conflict.
+    """
+    now = timezone.now()
+    lock_stock({stop.part_id, *live(stop.reservation).values_list("part_id", flat=True)})
+    stop = current(stop)
+    _must_have_left(stop)
+    if not 0 <= found < stop.left:
+        raise ActError(
+            f"{found} found of {stop.left} x {stop.part}: say how many there were, fewer than these; "
+            "pick the stop if all are there.",
+            code="bad-quantity",
+        )
+    walk = locked_walk(stop.walk_id)
+    if found:
+        take(stop, found, by=user, at=now)
+    missing = stop.left
+    let_go(stop, missing)
+    instead = tuple(append(walk, allot_elsewhere(stop, missing)))
+    back = () if instead else tuple(_clear_of(stop.reservation, user, now))
+    stop = current(stop)
+    stop.walk = settle(walk, now)
+    return Missed(stop, missing, instead, back)
+
+
+@act("inventory.pick")
+def give_up(user: User, walk: Walk, *, but: Sequence[Reservation] = ()) -> Walk:
+    """End an open walk: what is still to take is let go, and what was taken goes back into its bins.
+
+    What has left the shop already stays as it is, and so do the reservations that `but` names: their
+    pieces are packed. Everything else can go on another walk. Raises Conflict for a walk that has ended.
+    """
+    now = timezone.now()
+    lock_stock(walk.stops.values_list("part_id", flat=True))
+    walk = locked_walk(walk.pk)
+    if walk.state != Walk.State.OPEN:
+        raise Conflict(f"Walk {walk} is {walk.get_state_display()} already: there is nothing to give up.")
+    stops = walk.stops.filter(reservation__state=Reservation.State.KEPT)
+    stops = stops.exclude(reservation__in=[reservation.pk for reservation in but])
+    clear(stops.select_related("part__maker", "place", "lot", "walk"), by=user, at=now)
+    return end(walk, Walk.State.GIVEN_UP, now)
+
+
+def leave(reservation: Reservation, *, by: User, at: datetime) -> list[tuple[WalkStop, int]]:
+    """Take a commitment off its walk; other orders' stops stay. Returns how many go back to which stops.
+
+    Plain: for acts to call. Raises Conflict when the picked pieces are not on the bench.
+    """
+    lock_stock(live(reservation).values_list("part_id", flat=True))
+    back = _clear_of(reservation, by, at)
+    walks = set(reservation.stops.values_list("walk_id", flat=True))
+    for pk in sorted(walks):
+        settle(locked_walk(pk), at)
+    return back
+
+
+def _clear_of(reservation: Reservation, by: User, at: datetime) -> list[tuple[WalkStop, int]]:
+    stops = live(reservation).select_related("part__maker", "place", "lot", "walk")
+    return clear(stops.order_by("pk"), by=by, at=at)
+
+
+def _must_have_left(stop: WalkStop) -> None:
+    if stop.left:
+        return
+    if stop.let_go:
+        raise Conflict(f"Nothing is to take at this stop any more: {stop.let_go} x {stop.part} were let go.")
+    raise Conflict(f"All {stop.quantity} x {stop.part} of this stop are picked already.")
+
+
+def _must_be_here(reservation: Reservation) -> None:
+    if reservation.state != Reservation.State.KEPT:
+        raise Conflict(
+            f"The {reservation} is {reservation.get_state_display()}: its pieces are not on the bench."
+        )

@@ -36,6 +36,8 @@ KINDS: dict[str, Kind] = {
         403, "The browser's token is missing", "Send the csrftoken cookie as X-CSRFToken, or use a token."
     ),
     "not-allowed": Kind(403, "Your desk may not do this", "Ask the desk that does, or for the right."),
+    "own-correction": Kind(403, "It is your own correction", "Have somebody else approve it."),
+    "somebody-else-counts": Kind(403, "You counted this last", "Have somebody else count it again."),
     "not-found": Kind(404, "There is no such thing", "Check the id, code or number; addresses end with /."),
     "method-not-allowed": Kind(405, "Not possible here", "Use a method named in the Allow header."),
     "not-acceptable": Kind(406, "No such form of answer", "Accept application/json."),
@@ -44,17 +46,28 @@ KINDS: dict[str, Kind] = {
     # The state has moved on: it was possible a moment ago, or will be later.
     "conflict": Kind(409, "The state has moved on", "Read it again, then decide again."),
     "already-accepted": Kind(409, "The quote is an order already", "Work on the order that `order` names."),
+    "already-cancelled": Kind(409, "The order is cancelled", "Nothing is left to do."),
     "already-held": Kind(409, "The quote is held already", "Accept it, or withdraw it."),
     "already-shipped": Kind(409, "The parcel is on its way", "Nothing is left to do."),
+    "correction-waits": Kind(
+        409, "A correction waits there", "Have the one that `correction` names approved or refused first."
+    ),
+    "counted-before-correction": Kind(409, "The ledger was corrected since", "Count it again."),
     "delivery-note-booked": Kind(409, "This delivery is booked", "Check the number on the delivery note."),
     "lapsed": Kind(409, "The hold has lapsed", "Hold again, or accept: what is still free is kept then."),
     "not-in-bins": Kind(409, "Something is not in its bin", "Put the named parts away first, or count them."),
+    "not-on-the-bench": Kind(409, "Nothing of it lies on the bench", "Unpack it, or take it back."),
     "not-picked": Kind(409, "Not everything is picked", "Finish the walk first."),
     "not-ready": Kind(409, "An order is not ready to pick", "Leave out those that `orders` names."),
+    "not-shipped": Kind(409, "The order is not shipped", "Cancel it: only what was shipped comes back."),
+    "over-returned": Kind(
+        409, "More would come back than went out", "Read `went_out` and `came_back`; book what is left."
+    ),
     "quote-lapsed": Kind(409, "The quote is no longer valid", "Quote the kits again."),
     "short": Kind(
         409, "There is not enough stock", "Read `lines`: what is wanted, what is free, and from when."
     ),
+    "unpacked": Kind(409, "The parcel was unpacked", "Pack the order again, and ship that parcel."),
     "version-moved-on": Kind(
         409, "Somebody else changed it", "Read it again and repeat the change on what it is now."
     ),
@@ -69,6 +82,7 @@ KINDS: dict[str, Kind] = {
     "bad-customer": Kind(422, "The customer cannot be written down", "Read `fields`."),
     "bad-hours": Kind(422, "A hold cannot last so long", "Give hours of 1 or more."),
     "bad-quantity": Kind(422, "The quantity cannot be", "Give a quantity within what the message says."),
+    "bad-time": Kind(422, "It cannot have been counted then", "Give the time of the count, or none: now."),
     "bad-validity": Kind(422, "A quote cannot be valid so long", "Give days within what the message says."),
     "cannot-release": Kind(422, "The revision is not ready", "Mend what `problems` names, then release."),
     "carrier-needed": Kind(422, "Nobody carries the parcel", "Give the carrier's name."),
@@ -100,13 +114,17 @@ KINDS: dict[str, Kind] = {
     "not-allowed-here": Kind(422, "The template does not allow it", "Read the reason; choose a candidate."),
     "not-offered": Kind(422, "The supplier does not sell it", "Ask another supplier for the named parts."),
     "not-own": Kind(422, "Sizes are for the customer's own part", "Leave `own` out for anything else."),
+    "not-sold": Kind(422, "It did not go out with this order", "Name a part, and its lot, that did."),
     "not-whole-packs": Kind(422, "Not in whole packs", "Order the quantity that the message names."),
     "nothing-moved": Kind(422, "Nothing would move", "Give a quantity of at least one."),
     "nothing-received": Kind(422, "Nothing came", "Name what came: at least one piece of one line."),
+    "nothing-to-count": Kind(422, "There is nothing to count", "Name other places or parts."),
+    "nothing-returned": Kind(422, "Nothing came back", "Name what came back: one piece at least."),
     "nothing-to-quote": Kind(422, "There is nothing to quote", "Open a kit, and put a part into it."),
     "nothing-wanted": Kind(422, "Nothing is wanted", "Name at least one thing, and at least one of it."),
     "over-delivered": Kind(422, "More came than was ordered", "Book what was ordered; send the rest back."),
-    "reason-needed": Kind(422, "A reason is needed", "Say why the stock is corrected."),
+    "reason-needed": Kind(422, "A reason is needed", "Say why; whoever looks back will ask."),
+    "unknown-condition": Kind(422, "No such condition", "Say good or spoilt."),
     "unknown-channel": Kind(422, "No such channel", "Use one that the message names."),
     "released-revision": Kind(422, "Released revisions never change", "Make a new revision; change that."),
     "until-is-past": Kind(422, "A hold ends in the future", "Give a later end."),
