@@ -7,6 +7,7 @@ first to end, and SQLite lets only one transaction write at a time.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -16,6 +17,7 @@ from inventory.acting import ActError, retrying
 from shop.models import KeptAnswer
 
 LONGEST_KEY = 120
+FORGOTTEN_AT_ONCE = 1000
 
 
 class KeyReused(ActError):
@@ -61,3 +63,17 @@ def _first_answer(kept: KeptAnswer, request_hash: str) -> Answer:
         )
     assert kept.status is not None  # written in the transaction that made the row
     return Answer(kept.status, kept.body, replayed=True)
+
+
+def forget_older_than(moment: datetime) -> int:
+    """Delete the answers kept before `moment`, some at a time so that no lock is long; returns how many."""
+    forgotten = 0
+    while some := _some_older_than(moment):
+        gone, _ = retrying(KeptAnswer.objects.filter(pk__in=some).delete)
+        forgotten += gone
+    return forgotten
+
+
+def _some_older_than(moment: datetime) -> list[int]:
+    older = KeptAnswer.objects.filter(at__lt=moment).order_by("at", "pk")
+    return list(older.values_list("pk", flat=True)[:FORGOTTEN_AT_ONCE])

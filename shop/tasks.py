@@ -1,11 +1,15 @@
 """Work that a worker does for the shop; stock has its own in inventory/tasks.py."""
 
+from datetime import timedelta
+
 from celery import shared_task
+from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
 from inventory.acting import retrying
 
+from .answering import forget_older_than
 from .ordering import review_waiting
 
 
@@ -18,3 +22,9 @@ def let_waiting_orders_go() -> None:
             review_waiting(timezone.now())
 
     retrying(once)
+
+
+@shared_task
+def forget_answers() -> int:
+    """Let go of the answers kept under keys that nobody repeats any more; returns how many."""
+    return forget_older_than(timezone.now() - timedelta(days=settings.SHOP_KEEP_ANSWERS_DAYS))

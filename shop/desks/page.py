@@ -1,8 +1,9 @@
 """What every page of a desk shares: who may see it, its title block, and what a refused act looks like.
 
 A page shows on GET. On POST it does what the pressed button says (`do`), then goes on to the page
-that `do_...` names. `DeskPage.post` is the one place where an ActError becomes a message: the same
-page again, with the message on top and everything that was typed still in its field.
+that `do_...` names. A form that is sent twice is done once (shop/desks/once.py). `DeskPage.post` is the
+one place where an ActError becomes a message: the same page again, with the message on top and everything
+that was typed still in its field.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth.models import User
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect, QueryDict
@@ -20,6 +22,7 @@ from django.utils import timezone
 from django.views import View
 
 from inventory.acting import ActError, Conflict, NotAllowed
+from shop.desks.once import send_once
 from shop.desks.rights import Desk, desks_of
 
 
@@ -70,10 +73,12 @@ class DeskPage(DeskView, ABC):
         try:
             if do not in self.acts:
                 raise ActError("This page has no such button; reload it and try again.", code="no-such-act")
-            going_to: str = getattr(self, f"do_{do}")(request.POST)
+            sent = send_once(self.user, request, lambda: getattr(self, f"do_{do}")(request.POST))
         except ActError as refusal:
             return self.page(request, typed=request.POST, refusal=refusal)
-        return SeeOther(going_to)
+        if sent.again:
+            messages.info(request, "This form came twice; it was done once.")
+        return SeeOther(sent.to)
 
     @abstractmethod
     def sheet(self) -> Sheet:

@@ -14,6 +14,18 @@ def _flag(name: str, default: bool) -> bool:
     return os.environ.get(name, "yes" if default else "no").strip().lower() in {"1", "yes", "true", "on"}
 
 
+_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def _weekdays(named: str) -> frozenset[int]:
+    days = named.lower().replace(",", " ").split()
+    if not days or set(days) - set(_WEEKDAYS):
+        raise ImproperlyConfigured(
+            f"SHIMWRIGHT_WORK_DAYS is {named!r}: name at least one of {' '.join(_WEEKDAYS)}."
+        )
+    return frozenset(map(_WEEKDAYS.index, days))
+
+
 DEBUG = _flag("SHIMWRIGHT_DEBUG", False)
 
 SECRET_KEY = os.environ.get("SHIMWRIGHT_SECRET_KEY", "")
@@ -74,6 +86,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
             ],
+            "builtins": ["shop.templatetags.once"],
         },
     },
 ]
@@ -108,7 +121,11 @@ SHOP_HOLD_HOURS = int(os.environ.get("SHIMWRIGHT_HOLD_HOURS", "48"))
 SHOP_ON_TIME_SHARE = Fraction(os.environ.get("SHIMWRIGHT_ON_TIME_SHARE", "0.8"))
 # May an accepted order take what is only held for a quote?
 SHOP_ORDERS_TAKE_HOLDS = _flag("SHIMWRIGHT_ORDERS_TAKE_HOLDS", False)
+# The weekdays on which the bench does shop work, Monday being 0; any day unless they are named.
+SHOP_WORK_DAYS = _weekdays(os.environ.get("SHIMWRIGHT_WORK_DAYS", "mon tue wed thu fri sat sun"))
 # A correction worth more than this waits until a second person approves it; a count that is off by more
 # than so many percent, or by more than half of this value, is counted again by somebody else.
 SHOP_CORRECTION_LIMIT = Decimal(os.environ.get("SHIMWRIGHT_CORRECTION_LIMIT", "100"))
 SHOP_RECOUNT_PERCENT = int(os.environ.get("SHIMWRIGHT_RECOUNT_PERCENT", "10"))
+# A repeated request or form is known for so many days; after them its Idempotency-Key is new again.
+SHOP_KEEP_ANSWERS_DAYS = int(os.environ.get("SHIMWRIGHT_KEEP_ANSWERS_DAYS", "30"))

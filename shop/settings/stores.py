@@ -41,6 +41,7 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BEAT_SCHEDULE = {
     "lapse-holds": {"task": "inventory.tasks.lapse_holds", "schedule": 300.0},
     "let-waiting-orders-go": {"task": "shop.tasks.let_waiting_orders_go", "schedule": 300.0},
+    "forget-answers": {"task": "shop.tasks.forget_answers", "schedule": 86400.0},
     "raise-alerts": {"task": "inventory.tasks.raise_alerts", "schedule": 3600.0},
 }
 
