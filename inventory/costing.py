@@ -6,8 +6,11 @@ when the last piece goes.
 
 from collections.abc import Sequence
 from decimal import Decimal
+from fractions import Fraction
+from math import lcm
 
 PLACES = 4
+STEPS = 10_000  # to one unit of money
 STEP = Decimal(1).scaleb(-PLACES)
 NOTHING = Decimal(0)
 
@@ -35,7 +38,7 @@ def leaving(value: Decimal, on_hand: int, quantity: int) -> Decimal:
     return value if quantity == on_hand else at_average(value, on_hand, quantity)
 
 
-def share_out(amount: Decimal, weights: Sequence[Decimal | int]) -> list[Decimal]:
+def share_out(amount: Decimal, weights: Sequence[Decimal | Fraction | int]) -> list[Decimal]:
     """`amount` in proportion to `weights`, to the last step: the largest remainders get what is over.
 
     Alike for all where every weight is 0; of equal remainders the first comes first. ValueError for no
@@ -59,19 +62,17 @@ def still_here(share: Decimal, came: int, on_hand: int) -> Decimal:
     return leaving(share, came, min(came, on_hand))
 
 
-def _whole(weights: Sequence[Decimal | int]) -> list[int]:
+def _whole(weights: Sequence[Decimal | Fraction | int]) -> list[int]:
     """The weights as whole numbers in the same proportion; all 1 where there is nothing to go by."""
-    exact = [Decimal(weight).as_integer_ratio() for weight in weights]
-    scale = 1
-    for _, below in exact:
-        scale *= below
-    whole = [above * (scale // below) for above, below in exact]
+    exact = [Fraction(weight) for weight in weights]
+    scale = lcm(*(weight.denominator for weight in exact))
+    whole = [weight.numerator * (scale // weight.denominator) for weight in exact]
     return whole if any(whole) else [1] * len(whole)
 
 
 def _steps(amount: Decimal) -> int:
     above, below = amount.as_integer_ratio()
-    steps, rest = divmod(above * 10**PLACES, below)
+    steps, rest = divmod(above * STEPS, below)
     if rest:
         raise ValueError(f"{amount} is no whole number of steps of {STEP}: round it first.")
     return steps
@@ -79,5 +80,5 @@ def _steps(amount: Decimal) -> int:
 
 def _amount(steps: int) -> Decimal:
     sign = "-" if steps < 0 else ""
-    whole, rest = divmod(abs(steps), 10**PLACES)
+    whole, rest = divmod(abs(steps), STEPS)
     return Decimal(f"{sign}{whole}.{rest:0{PLACES}d}")

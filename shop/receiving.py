@@ -1,6 +1,7 @@
 """Act at the dock: receive a delivery, and let the orders that waited for it go ahead."""
 
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 
 from django.contrib.auth.models import User
 from django.utils import timezone
@@ -20,8 +21,11 @@ def receive(
     delivery_note: str,
     quantities: Mapping[int, int],
     lots: Mapping[int, Sequence[str]] | None = None,
+    charges: Decimal = Decimal(0),
 ) -> Receipt:
     """Book what came of a purchase order; quantities and lots are by purchase line, as in buying."""
-    receipt = buying.receive(user, order, delivery_note=delivery_note, quantities=quantities, lots=lots or {})
+    receipt = buying.receive(
+        user, order, delivery_note=delivery_note, quantities=quantities, lots=lots or {}, charges=charges
+    )
     review_waiting(timezone.now())
     return receipt
