@@ -4,10 +4,12 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import F, Sum
+from django.db.models import Exists, F, OuterRef, Q, Sum
 
 from .acting import ActError
-from .models import Balance, Part, Place, Reservation, ReservationLine, WalkStop
+from .corrections import UNSETTLED_STATES
+from .due_counts import ASKED_BY_FLOOR
+from .models import Balance, CountLine, Part, Place, Reservation, ReservationLine, WalkStop
 from .routing import Spot, walk_order
 
 
@@ -76,7 +78,7 @@ def _bins(part_ids: set[int]) -> dict[int, list[Balance]]:
     """The bins of each part that have something free: oldest lot first, then the part's home."""
     locked = (
         Balance.objects.select_for_update(of=("self",))
-        .filter(part_id__in=part_ids, place__kind=Place.Kind.BIN, quantity__gt=F("allotted"))
+        .filter(~_in_doubt(), part_id__in=part_ids, place__kind=Place.Kind.BIN, quantity__gt=F("allotted"))
         .select_related("place", "part")
         .order_by("id")
     )
@@ -88,6 +90,19 @@ def _bins(part_ids: set[int]) -> dict[int, list[Balance]]:
     for balances in bins.values():
         balances.sort(key=lambda one: (one.lot_id or 0, one.place_id != one.part.home_id, one.pk))
     return bins
+
+
+def _in_doubt() -> Exists:
+    """A picker found too few there: it gives nothing until it is counted, or the next would go in vain."""
+    return Exists(
+        CountLine.objects.filter(
+            Q(lot=OuterRef("lot")) | Q(lot=None),
+            part=OuterRef("part"),
+            place=OuterRef("place"),
+            state__in=UNSETTLED_STATES,
+            round__why=ASKED_BY_FLOOR,
+        )
+    )
 
 
 def _walked(takings: list[Taking]) -> list[Taking]:
@@ -116,6 +131,9 @@ def _whereabouts(part: Part) -> str:
     docks = on_dock.values_list("place__code").annotate(Sum("quantity")).order_by("place__code")
     if docks:
         return ", ".join(f"{count} on the dock {code}, put away first" for code, count in docks)
+    doubtful = Balance.objects.filter(_in_doubt(), part=part, quantity__gt=0).order_by("place__code")
+    if places := doubtful.values_list("place__code", flat=True).distinct():
+        return f"too few were found in {', '.join(places)}: count it"
     if part.tracking != Part.Tracking.NONE:
         return "not in any bin under a lot or serial number, or spoken for by another walk: count the bins"
     return "not in any bin, or spoken for by another walk: count the bins"

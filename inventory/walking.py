@@ -17,6 +17,7 @@ from .allotting import Taking, allot_bins, allot_elsewhere
 from .ledger import lock_stock
 from .models import Reservation, Walk, WalkStop
 from .parcelling import is_picked, pack_up, ship_out, unpack
+from .rounds import note_short
 from .scanning import WrongPart, check_scan, other_lot
 from .stops import append, bring_back, clear, current, end, let_go, live, locked_walk, settle, take
 
@@ -140,7 +141,8 @@ def not_there(user: User, stop: WalkStop, found: int = 0) -> Missed:
 
     What other bins have is added to the walk, after its stops. If they have not all of it, everything of
     this reservation is put back and leaves the walk: a kit goes out whole or not at all. It stays
-    committed, for until the place is counted nobody knows that the pieces are gone.
+    committed, for until the place is counted nobody knows that the pieces are gone; the count is asked
+    for, and until then no walk is sent to this place for them.
     Raises ActError "bad-quantity" and Conflict.
     """
     now = timezone.now()
@@ -158,6 +160,7 @@ def not_there(user: User, stop: WalkStop, found: int = 0) -> Missed:
         take(stop, found, by=user, at=now)
     missing = stop.left
     let_go(stop, missing)
+    note_short(stop.part, stop.place, stop.lot, user, f"{missing} not found on walk {walk}")
     instead = tuple(append(walk, allot_elsewhere(stop, missing)))
     back = () if instead else tuple(_clear_of(stop.reservation, user, now))
     stop = current(stop)

@@ -6,12 +6,14 @@ from collections.abc import Iterable, Sequence
 
 from django.contrib.auth.models import User
 from django.db.models import F, QuerySet
+from django.utils import timezone
 
 from inventory import walking
 from inventory.acting import ActError, Conflict, act
 from inventory.models import Walk, WalkStop
 
 from .models import Notice, Order
+from .noticing import notice
 
 # Their pieces are in the bins or on the bench: they can still go back.
 _ON_A_WALK = (Order.State.WALKING, Order.State.PICKED)
@@ -72,10 +74,11 @@ def not_there(user: User, stop: WalkStop, found: int = 0) -> walking.Missed:
     elif order is not None:
         _set_state([order], Order.State.READY)
         text = (
-            f"{missed.missing} x {missed.stop.part} not found in {missed.stop.place} for {order}, and in no "
-            "other bin. It is ready to pick again; the place is to be counted."
+            f"{missed.missing} x {missed.stop.part} not found in {missed.stop.place} on walk "
+            f"{missed.stop.walk}, nor in another bin. {order} is off that walk, its parts still committed; "
+            "the place is to be counted."
         )
-        _tell_counter(order, text)
+        notice(Notice.Kind.PIECE_MISSING, order, text, timezone.now())
     return missed
 
 
@@ -98,12 +101,6 @@ def give_up(user: User, walk: Walk) -> Walk:
     given_up = walking.give_up(user, walk, but=[order.reservation for order in packed if order.reservation])
     _set_state([order for order in orders if order not in packed], Order.State.READY)
     return given_up
-
-
-def _tell_counter(order: Order, text: str) -> None:
-    Notice.objects.update_or_create(
-        kind=Notice.Kind.PIECE_MISSING, order=order, seen_at=None, defaults={"text": text[:500]}
-    )
 
 
 def _locked() -> QuerySet[Order]:
