@@ -158,7 +158,9 @@ def _kept(part: Part, stock: Stock, quantity: int) -> Conflict:
 
 
 def _take_out(part: Part, place: Place, lot: Lot | None, quantity: int) -> None:
-    balance = Balance.objects.select_for_update().filter(part=part, place=place, lot=lot).first()
+    # Its usual order would join the maker, and lock that row for every part of theirs.
+    found = Balance.objects.select_for_update().filter(part=part, place=place, lot=lot)
+    balance = found.order_by("pk").first()
     there = balance.quantity if balance else 0
     allotted = balance.allotted if balance else 0
     if balance is None or there - allotted < quantity:

@@ -73,7 +73,8 @@ def come_back(
 def take_off_demand(part: Part, quantity: int, sold_on: date) -> None:
     """What came back was not wanted after all: off the month in which it was sold, not below none."""
     month = sold_on.replace(day=1)
-    sold = MonthlyDemand.objects.select_for_update().filter(part=part, month=month).first()
+    # Its usual order would join the part, and lock that row too.
+    sold = MonthlyDemand.objects.select_for_update().filter(part=part, month=month).order_by("pk").first()
     if sold is not None:
         sold.quantity = max(0, sold.quantity - quantity)
         sold.save(update_fields=["quantity"])
