@@ -14,6 +14,7 @@ from .deliveries import put_away, receive
 from .ledger import lock_stock
 from .models import Alert, Offer, Part, PurchaseLine, PurchaseOrder, Supplier
 from .planning import order_quantity
+from .tying import retie
 
 __all__ = [
     "alert_waiting",
@@ -126,7 +127,10 @@ def _due(lead_days: int, sent_on: date) -> date:
 
 @act("inventory.buy")
 def send(_user: User, order: PurchaseOrder) -> PurchaseOrder:
-    """The draft goes out: from now on what it brings can be promised. Due dates count from today."""
+    """The draft goes out: from now on what it brings can be promised. Due dates count from today.
+
+    What waits for a later delivery of the same part is tied to this one.
+    """
     now = timezone.now()
     part_ids = list(order.lines.values_list("part_id", flat=True))
     lock_stock(part_ids)
@@ -139,9 +143,10 @@ def send(_user: User, order: PurchaseOrder) -> PurchaseOrder:
     offers = {offer.part_id: offer for offer in order.supplier.offers.filter(part_id__in=part_ids)}
     for line in lines:
         days = offers[line.part_id].days if line.part_id in offers else order.supplier.lead_days
-        line.due = _due(days, timezone.localdate(now))
-    PurchaseLine.objects.bulk_update(lines, ["due"])
+        line.due = line.first_due = _due(days, timezone.localdate(now))
+    PurchaseLine.objects.bulk_update(lines, ["due", "first_due"])
     order.state, order.sent_at = PurchaseOrder.State.SENT, now
     order.save(update_fields=["state", "sent_at"])
+    retie(part_ids, now)
     look_again(part_ids, now)
     return order

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
+from django.conf import settings
 from django.contrib.auth.models import User
 from django.utils import timezone
 
 from inventory import buying, reserving
 from inventory.acting import act
-from inventory.ledger import lock_stock
+from inventory.keeping import lock_current
 from inventory.models import Alert, Reservation
 
-from .models import Order, OrderKit, Quote
+from .bench_days import parts_wanted_on, ships_on
+from .models import Notice, Order, OrderKit, Quote
+from .noticing import notice
 from .quoting import live_hold, locked_open
-from .wants import date_kept, date_promised, wants_by_quote, wants_of, work_days
+from .redating import expect, tell
+from .wants import awaited, date_kept, date_promised, days_kept, wants_by_quote, wants_of
 
 
 @act("shop.sell")
@@ -25,6 +29,7 @@ def accept(user: User, quote: Quote) -> Order:
 
     A live hold becomes the commitment. Without one the parts are committed now; if they fall short the
     order waits with nothing kept, its date is the promise, and buying is told what is missing.
+    Where the shop's policy says so it may take what is only held for a quote; the counter hears of that.
     The date counts the last part to come, and after it the shop works: their minutes as whole days of
     eight hours, at least one day where there is any work.
     """
@@ -47,41 +52,67 @@ def accept(user: User, quote: Quote) -> Order:
     wants = wants_of(quote)
     kept = _commit(user, quote, order, wants, now)
     if kept is None:
-        order.promised_on = date_promised(quote, wants, now)
-        order.save(update_fields=["promised_on"])
+        tell(order, date_promised(quote, wants, now))
         tell_buying(now)
     else:
         _give(order, kept, now)
+        tell(order, ships_on(quote, date_kept(kept, timezone.localdate(now))))
     return order
 
 
-def review_waiting(now: datetime) -> list[Order]:
+def review_waiting(now: datetime, why: str = "") -> list[Order]:
     """Look at the waiting orders, oldest first; returns those that became ready to pick.
 
     An order that nothing is kept for is kept whole if it now can be; one that cannot lets a younger
-    order pass that needs less. An order whose parts have all arrived becomes ready. Buying's alerts
-    that an order waits are brought up to date. Runs in the caller's transaction.
+    order pass that needs less. What others wait for is tied anew to the soonest supply, and one whose parts
+    have all arrived becomes ready. Of a day that moves the counter hears, with `why`. Buying's alerts that
+    an order waits are brought up to date. Runs in the caller's transaction.
     """
     waiting = list(
         Order.objects.select_for_update(of=("self",))
-        .select_related("reservation", "quote")
+        .select_related("reservation", "quote", "customer")
         .filter(state=Order.State.WAITING)
         .order_by("accepted_at", "id")
     )
     wants = wants_by_quote(order.quote_id for order in waiting if order.reservation is None)
-    lock_stock({part for wanted in wants.values() for part in wanted})
+    parts = _parts_awaited(waiting)
+    lock_current(parts.union(*wants.values()), now)
     for order in waiting:
         if order.reservation is None:
-            kept = Reservation(kind=Reservation.Kind.COMMITMENT, reference=order.number)
+            kept = Reservation(
+                kind=Reservation.Kind.COMMITMENT,
+                reference=order.number,
+                wanted_on=parts_wanted_on(order.quote, timezone.localdate(now)),
+            )
             try:
                 reserving.reserve(wants[order.quote_id], kept, now)
             except reserving.Short:
                 continue
             _give(order, kept, now)
-        elif _all_here(order.reservation):
-            _make_ready(order)
+    reserving.retie(parts, now)
+    _look_again([order for order in waiting if order.reservation is not None], now, why)
     tell_buying(now)
     return [order for order in waiting if order.state == Order.State.READY]
+
+
+def _parts_awaited(orders: Sequence[Order]) -> set[int]:
+    """What these orders, as far as something is kept for them, wait for."""
+    reservations = [order.reservation_id for order in orders if order.reservation_id]
+    lines = awaited(reservations)
+    return {line.part_id for of_one in lines.values() for line in of_one}
+
+
+def _look_again(orders: Sequence[Order], now: datetime, why: str) -> None:
+    """Of orders that something is kept for: is all of it here, and on which day are they expected?"""
+    today = timezone.localdate(now)
+    kept = [order.reservation_id for order in orders if order.reservation_id]
+    still, days = awaited(kept), days_kept(kept, today)
+    for order in orders:
+        assert order.reservation_id is not None  # So they were chosen.
+        if order.state == Order.State.WAITING and order.reservation_id not in still:
+            order.state = Order.State.READY
+            order.save(update_fields=["state"])
+        expect(order, ships_on(order.quote, days[order.reservation_id]), now, why)
 
 
 def tell_buying(now: datetime) -> None:
@@ -106,32 +137,36 @@ def _commit(
             return reserving.make_commitment(user, held, reference=order.number)
         except reserving.Lapsed:
             pass  # It ended a moment ago: the parts may still be there for everybody.
+    wanted_on = parts_wanted_on(quote, timezone.localdate(now))
     try:
-        return reserving.commit(user, wants, reference=order.number)
+        if not settings.SHOP_ORDERS_TAKE_HOLDS:
+            return reserving.commit(user, wants, reference=order.number, wanted_on=wanted_on)
+        kept, gave_way = reserving.commit_before_holds(
+            user, wants, reference=order.number, wanted_on=wanted_on
+        )
     except reserving.Short:
         return None
+    _tell_quotes(gave_way, order, now)
+    return kept
+
+
+def _tell_quotes(gave_way: Sequence[Reservation], order: Order, now: datetime) -> None:
+    """The counter hears of each quote whose hold gave way to the order."""
+    for quote in Quote.objects.filter(reservation__in=gave_way).select_related("customer").order_by("pk"):
+        text = f"{quote} for {quote.customer}: its parts went to order {order}. Hold them anew, or say when."
+        notice(Notice.Kind.HOLD_TAKEN, quote, text, now)
 
 
 def _give(order: Order, kept: Reservation, now: datetime) -> None:
-    """The order has its parts, on hand or to come: set its date, and its state if all are here.
+    """The order has its parts, on hand or to come: it is ready if all are here.
 
     Buying looks again at once, not only when the parts leave: they are gone for everybody else.
     """
     order.reservation = kept
-    order.promised_on = date_kept(kept, timezone.localdate(now)) + timedelta(days=work_days(order.quote))
-    if _all_here(kept):
+    if not awaited([kept.pk]):
         order.state = Order.State.READY
-    order.save(update_fields=["reservation", "promised_on", "state"])
+    order.save(update_fields=["reservation", "state"])
     buying.look_again(set(kept.lines.values_list("part", flat=True)), now)
-
-
-def _make_ready(order: Order) -> None:
-    order.state = Order.State.READY
-    order.save(update_fields=["state"])
-
-
-def _all_here(kept: Reservation) -> bool:
-    return not kept.lines.filter(purchase_line__isnull=False).exists()
 
 
 def _who_waits(orders: Sequence[Order]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 from kits.expanding import ExpandedWork, Expansion
@@ -51,7 +51,7 @@ def record_of(kit: CustomKit, expansion: Expansion) -> Plain:
         },
         "engine": {"code": engine.code, "name": str(engine), "plate": engine.plate},
         "judgement": expansion.judgement.as_dict(),
-        "fills": [_fill(fill) for fill in _fills(kit)],
+        "fills": fills_of(kit),
         "works": [_work(work) for work in expansion.works],
         "steps": [
             {
@@ -83,8 +83,10 @@ def _work(work: ExpandedWork) -> Plain:
     }
 
 
-def _fills(kit: CustomKit) -> Iterable[Fill]:
-    return kit.fills.select_related("slot").prefetch_related("parts__part__maker", "own_features__kind")
+def fills_of(kit: CustomKit) -> list[Plain]:
+    """What fills each slot now."""
+    fills = kit.fills.select_related("slot").prefetch_related("parts__part__maker", "own_features__kind")
+    return [_fill(fill) for fill in fills]
 
 
 def _fill(fill: Fill) -> Plain:

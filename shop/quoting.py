@@ -1,4 +1,4 @@
-"""Acts of the counter on quotes: quote, hold the parts for a while, withdraw.
+"""Acts of the counter on quotes: quote, hold the parts for a while or for longer, withdraw.
 
 A quote is a picture of the day it was made: prices, verdicts and instructions are copied into it, and
 nothing that happens to a part or a template later reaches it.
@@ -6,8 +6,8 @@ nothing that happens to a part or a template later reaches it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime, timedelta
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timedelta
 
 from django.conf import settings
 from django.contrib.auth.models import User
@@ -16,17 +16,12 @@ from django.utils import timezone
 from inventory import reserving
 from inventory.acting import ActError, Conflict, act
 from inventory.models import Reservation
-from kits.expanding import Expansion, expand
-from kits.fit import Verdict
 from kits.models import CustomKit
 
-from . import money
-from .models import Customer, Quote, QuoteKit, QuoteLine
-from .picturing import lines_of, record_of
+from .bench_days import parts_wanted_on
+from .models import Customer, Quote
+from .offering import as_now, check_terms, in_words, new_quote, write_down
 from .wants import promise_in_words, wants_of
-
-MOST_DAYS = 365
-MOST_OF_A_KIND = 1000
 
 
 @act("shop.sell")
@@ -37,34 +32,27 @@ def quote(
     *,
     channel: str = "phone",
     days: int | None = None,
+    wanted_on: date | None = None,
 ) -> Quote:
     """Offer so many of each kit, for so many days. A kit that does not go is refused with its reasons.
 
     A kit that has to be measured first is quoted, with that caution in its record and on its papers.
+    `wanted_on`: the customer does not want it before that day; what is kept for it may come as late.
     """
     now = timezone.now()
     days = settings.SHOP_QUOTE_DAYS if days is None else days
-    _check_terms(kits, channel, days)
-    offered = [(kit, quantity, expand(kit)) for kit, quantity in _locked(kits)]
-    for kit, _, expansion in offered:
-        _refuse_what_does_not_go(kit, expansion)
-    percent = settings.SHOP_TAX_PERCENT
-    sums = money.total(
-        (money.line_net(quantity, expansion.price), percent) for _, quantity, expansion in offered
-    )
-    made = Quote.objects.create(
-        customer=customer,
+    check_terms(kits, channel, days, wanted_on, timezone.localdate(now))
+    offered = as_now(kits)
+    made = new_quote(
+        user,
+        customer,
+        [(quantity, expansion) for _, quantity, expansion in offered],
         channel=channel,
-        made_by=user,
         valid_until=now + timedelta(days=days),
-        currency=settings.SHOP_CURRENCY,
-        tax_percent=percent,
-        net=sums.net,
-        tax=sums.tax,
-        gross=sums.gross,
+        wanted_on=wanted_on,
     )
     for kit, quantity, expansion in offered:
-        _write_down(made, kit, quantity, expansion)
+        write_down(made, kit, quantity, expansion)
     return made
 
 
@@ -75,25 +63,39 @@ def hold(user: User, quote: Quote, *, hours: int | None = None) -> Quote:
     Whole or not at all: `reserving.Short` says what is short, and when all of it could go out.
     """
     now = timezone.now()
-    hours = settings.SHOP_HOLD_HOURS if hours is None else hours
-    if hours < 1:
-        raise ActError("A hold lasts at least one hour: give the hours as 1 or more.", code="bad-hours")
     quote = locked_open(quote, now)
+    until = _until(quote, settings.SHOP_HOLD_HOURS if hours is None else hours, now)
     if live_hold(quote, now):
         assert quote.reservation is not None and quote.reservation.until is not None
         raise Conflict(
             f"{quote} is already held until {in_words(quote.reservation.until)}. "
-            "Accept it, or withdraw it to let the parts go.",
+            "Accept it, hold it longer, or withdraw it to let the parts go.",
             code="already-held",
             until=quote.reservation.until.isoformat(),
         )
     wants = wants_of(quote)
-    until = min(now + timedelta(hours=hours), quote.valid_until)
+    wanted_on = parts_wanted_on(quote, timezone.localdate(now))
     try:
-        quote.reservation = reserving.hold(user, wants, until=until, reference=quote.number)
+        quote.reservation = reserving.hold(
+            user, wants, until=until, reference=quote.number, wanted_on=wanted_on
+        )
     except reserving.Short as short:
         raise _short_in_words(quote, wants, short, now) from short
     quote.save(update_fields=["reservation"])
+    return quote
+
+
+@act("shop.sell")
+def prolong(user: User, quote: Quote, *, hours: int) -> Quote:
+    """Let the hold end so many hours from now, later or sooner; at the longest when the quote ends."""
+    now = timezone.now()
+    quote = locked_open(quote, now)
+    until = _until(quote, hours, now)
+    held = live_hold(quote, now)
+    if held is None:
+        raise Conflict(f"{quote} is not held (any more): hold it anew.", code="not-held")
+    reserving.prolong(user, held, until=until)
+    quote.refresh_from_db()
     return quote
 
 
@@ -137,9 +139,10 @@ def live_hold(quote: Quote, now: datetime) -> Reservation | None:
     return held if held.until is not None and held.until > now else None
 
 
-def in_words(moment: datetime) -> str:
-    """A moment as the shop's own clock shows it."""
-    return f"{timezone.localtime(moment):%-d %b %Y %H:%M}"
+def _until(quote: Quote, hours: int, now: datetime) -> datetime:
+    if hours < 1:
+        raise ActError("A hold lasts at least one hour: give the hours as 1 or more.", code="bad-hours")
+    return min(now + timedelta(hours=hours), quote.valid_until)
 
 
 def _locked_quote(quote: Quote) -> Quote:
@@ -153,72 +156,14 @@ def _refuse_unless_open(quote: Quote) -> None:
             code="already-accepted",
             order=quote.order.number,
         )
+    if quote.state == Quote.State.REPLACED:
+        raise Conflict(
+            f"{quote} was replaced by {quote.replaced_by}: work on that.",
+            code="replaced",
+            quote=quote.replaced_by.number,
+        )
     if quote.state == Quote.State.WITHDRAWN:
         raise Conflict(f"{quote} was withdrawn. Quote the kits again.", code="withdrawn")
-
-
-def _check_terms(kits: Sequence[tuple[CustomKit, int]], channel: str, days: int) -> None:
-    if not kits:
-        raise ActError("There is no kit to quote: open one first.", code="nothing-to-quote")
-    for kit, quantity in kits:
-        if not 1 <= quantity <= MOST_OF_A_KIND:
-            raise ActError(
-                f"{quantity} of {kit} cannot be quoted: give a quantity from 1 to {MOST_OF_A_KIND}.",
-                code="bad-quantity",
-            )
-    if channel not in Quote.Channel.values:
-        raise ActError(
-            f"'{channel}' is no way that a quote comes about: use one of {', '.join(Quote.Channel.values)}.",
-            code="unknown-channel",
-        )
-    if not 1 <= days <= MOST_DAYS:
-        raise ActError(
-            f"A quote cannot be valid for {days} days: give 1 to {MOST_DAYS}.", code="bad-validity"
-        )
-
-
-def _locked(kits: Sequence[tuple[CustomKit, int]]) -> Iterable[tuple[CustomKit, int]]:
-    """The kits as they are now; locked, so that nobody swaps a part between the verdict and the price."""
-    wanted = [kit.pk for kit, _ in kits]
-    now: Mapping[int, CustomKit] = {
-        kit.pk: kit
-        for kit in CustomKit.objects.select_for_update(of=("self",))
-        .select_related("revision__template", "engine__family")
-        .filter(pk__in=wanted)
-        .order_by("pk")
-    }
-    return [(now[kit.pk], quantity) for kit, quantity in kits]
-
-
-def _refuse_what_does_not_go(kit: CustomKit, expansion: Expansion) -> None:
-    if expansion.judgement.verdict is Verdict.DOES_NOT_GO:
-        reasons = expansion.judgement.reasons
-        raise ActError(
-            f"{kit} does not go together and cannot be quoted. Swap a part, or offer another kit. "
-            + " ".join(reasons),
-            code="does-not-go",
-            kit=kit.number,
-            reasons=reasons,
-        )
-    if not expansion.lines:
-        raise ActError(
-            f"{kit} holds no part of the shop's: put one into a slot first.", code="nothing-to-quote"
-        )
-
-
-def _write_down(quote: Quote, kit: CustomKit, quantity: int, expansion: Expansion) -> None:
-    quoted = QuoteKit.objects.create(
-        quote=quote,
-        kit=kit,
-        revision=kit.revision,
-        title=f"{kit.revision.template.name} for {kit.engine}"[:200],
-        quantity=quantity,
-        standard_price=money.to_cent(expansion.standard_price),
-        price=money.to_cent(expansion.price),
-        verdict=expansion.judgement.verdict.value,
-        record=record_of(kit, expansion),
-    )
-    QuoteLine.objects.bulk_create(lines_of(quoted, expansion))
 
 
 def _short_in_words(

@@ -9,8 +9,10 @@ from django.utils import timezone
 from inventory import buying
 from inventory.acting import act
 from inventory.models import PurchaseOrder, Receipt
+from inventory.tying import retie
 
 from .ordering import review_waiting
+from .redating import holds_told
 
 
 @act("inventory.receive_goods")
@@ -24,8 +26,12 @@ def receive(
     charges: Decimal = Decimal(0),
 ) -> Receipt:
     """Book what came of a purchase order; quantities and lots are by purchase line, as in buying."""
-    receipt = buying.receive(
-        user, order, delivery_note=delivery_note, quantities=quantities, lots=lots or {}, charges=charges
-    )
-    review_waiting(timezone.now())
+    now = timezone.now()
+    parts = set(order.lines.filter(pk__in=list(quantities)).values_list("part_id", flat=True))
+    with holds_told(parts, now):
+        receipt = buying.receive(
+            user, order, delivery_note=delivery_note, quantities=quantities, lots=lots or {}, charges=charges
+        )
+        retie(parts, now)
+        review_waiting(now)
     return receipt

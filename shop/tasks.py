@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from inventory.acting import retrying
 
+from . import slipping
 from .answering import forget_older_than
 from .ordering import review_waiting
 
@@ -22,6 +23,17 @@ def let_waiting_orders_go() -> None:
             review_waiting(timezone.now())
 
     retrying(once)
+
+
+@shared_task
+def look_at_deliveries() -> int:
+    """Once a day: what is overdue moves the day of whoever waits for it; returns how many lines are."""
+
+    def once() -> int:
+        with transaction.atomic():
+            return slipping.look_at_deliveries(timezone.now())
+
+    return retrying(once)
 
 
 @shared_task

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.db.models import F, Sum
 from django.utils import timezone
 
-from inventory.models import Reservation
+from inventory import lateness
+from inventory.models import PurchaseLine, Reservation, ReservationLine
 from inventory.promising import promise
 
-from .models import Quote, QuoteKit, QuoteLine
-
-MINUTES_A_DAY = 480
+from .bench_days import ships_on
+from .models import Quote, QuoteLine
 
 
 def wants_of(quote: Quote) -> dict[int, int]:
@@ -36,33 +37,35 @@ def wants_by_quote(quotes: Iterable[int]) -> dict[int, dict[int, int]]:
     return wants
 
 
-def work_days(quote: Quote) -> int:
-    """Days that the shop works of the quote add to its date: whole days of eight hours, none for none.
+def awaited(reservations: Iterable[int]) -> dict[int, list[PurchaseLine]]:
+    """By reservation, of those that still wait, the purchase lines that they wait for; one query."""
+    lines = ReservationLine.objects.filter(
+        reservation__in=list(reservations), purchase_line__isnull=False
+    ).select_related("purchase_line__order__supplier")
+    found: dict[int, list[PurchaseLine]] = defaultdict(list)
+    for line in lines:
+        assert line.purchase_line is not None  # Asked for above.
+        found[line.reservation_id].append(line.purchase_line)
+    return dict(found)
 
-    The works are done one after the other, once the parts are there.
-    """
-    minutes: int = sum(
-        max(1, work["minutes"]) * kit.quantity
-        for kit in QuoteKit.objects.filter(quote=quote)
-        for work in kit.record["works"]
-    )
-    return -(-minutes // MINUTES_A_DAY)
+
+def days_kept(reservations: Iterable[int], today: date) -> dict[int, date]:
+    """By reservation the day on which the last of its parts is here: today, or when it is counted on."""
+    wanted = list(reservations)
+    waits = awaited(wanted)
+    days = lateness.expected_days([line for lines in waits.values() for line in lines], today)
+    return {pk: max([today, *(days[line.pk] for line in waits.get(pk, []))]) for pk in wanted}
 
 
 def date_kept(reservation: Reservation, today: date) -> date:
-    """When the last part that the reservation keeps is here: today, or when its delivery is due.
-
-    An overdue delivery is not expected before tomorrow, as in a promise.
-    """
-    due = reservation.lines.filter(purchase_line__isnull=False).values_list("purchase_line__due", flat=True)
-    tomorrow = today + timedelta(days=1)
-    return max([today, *(day if day and day >= today else tomorrow for day in due)])
+    """The same for one."""
+    return days_kept([reservation.pk], today)[reservation.pk]
 
 
 def date_promised(quote: Quote, wants: Mapping[int, int], now: datetime) -> date | None:
     """When all of it could go out if nothing is kept yet, shop works included; None if nobody can say."""
     on = promise(wants, now).on
-    return on + timedelta(days=work_days(quote)) if on else None
+    return ships_on(quote, on) if on else None
 
 
 def promise_in_words(what: str, wants: Mapping[int, int], now: datetime) -> tuple[date | None, str]:

@@ -4,6 +4,7 @@ import os
 from typing import Any
 
 import dj_database_url
+from celery.schedules import crontab
 
 from .base import BASE_DIR
 
@@ -41,6 +42,7 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BEAT_SCHEDULE = {
     "lapse-holds": {"task": "inventory.tasks.lapse_holds", "schedule": 300.0},
     "let-waiting-orders-go": {"task": "shop.tasks.let_waiting_orders_go", "schedule": 300.0},
+    "look-at-deliveries": {"task": "shop.tasks.look_at_deliveries", "schedule": crontab(hour=5, minute=0)},
     "forget-answers": {"task": "shop.tasks.forget_answers", "schedule": 86400.0},
     "raise-alerts": {"task": "inventory.tasks.raise_alerts", "schedule": 3600.0},
 }

@@ -128,7 +128,10 @@ def test_an_order_with_nothing_kept_goes_ahead_when_the_parts_come(
     receive_all(buy(small_shop, clerk, pulley=1, bolt=6), clerk)
     order.refresh_from_db()
     assert order.state == Order.State.READY
-    assert order.promised_on == timezone.localdate()
+    # The customer was told when more could be bought; it can go now, and the counter hears of that.
+    assert order.promised_on == timezone.localdate() + IN_FIVE_DAYS
+    assert order.expected_on == timezone.localdate()
+    assert f"now expected {order.expected_on:%-d %b}" in order.notices.get().text
     assert waits_for(small_shop) == {}
     assert free([small_shop.pulley.pk], timezone.now()) == {small_shop.pulley.pk: 0}
 
