@@ -11,6 +11,7 @@ however many there were before.
 
 from collections.abc import Mapping
 
+import psycopg
 from django.db import connection
 
 from .models import Reservation
@@ -59,8 +60,9 @@ def keep_from_shelf(wants: Mapping[int, int], reservation: Reservation) -> bool:
         len(parts),
     )
     statement = _STATEMENTS[Reservation.Kind(reservation.kind)]
-    with connection.cursor() as cursor:
-        cursor.execute(statement, values)
+    # Past Django's cursor, which writes the values into the text: a prepared statement needs them apart.
+    with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
+        cursor.execute(statement, values, prepare=True)
         made = cursor.fetchone()
     if made is None:
         return False

@@ -30,20 +30,22 @@ def retie(part_ids: Iterable[int], now: datetime) -> list[Reservation]:
     waiting = _waiting(parts)
     if not waiting:
         return []
-    changed = {}
     pool = Pool({part: stocks[part] for part in parts}, coming(parts), timezone.localdate(now))
     for (_, part), lines in waiting.items():
         for line in lines:
             pool.give_back(part, line.purchase_line_id, line.quantity)
-    for (_, part), lines in waiting.items():
-        reservation = lines[0].reservation
+    changed: dict[int, Reservation] = {}
+    reserved: Counter[int] = Counter()
+    for (pk, part), lines in waiting.items():
         before: Ties = Counter({line.purchase_line_id: line.quantity for line in lines})
-        taken = pool.take(part, before.total(), reservation.wanted_on)
+        taken = pool.take(part, before.total(), lines[0].reservation.wanted_on)
         after: Ties = Counter({source.line_id: pieces for source, pieces in taken})
         assert after.total() == before.total(), "what was given back can be taken again"
         if after != before:
             _tie(lines, after, stocks)
-            changed[reservation.pk] = reservation
+            reserved.update({line: after[line] - before[line] for line in {*before, *after} if line})
+            changed[pk] = lines[0].reservation
+    change_reserved(reserved)  # All at once: in between, one line would count for two reservations.
     return [changed[pk] for pk in sorted(changed)]
 
 
@@ -65,9 +67,7 @@ def _turn(line: ReservationLine) -> tuple[bool, int, int]:
 def _tie(lines: list[ReservationLine], after: Ties, stocks: dict[int, Stock]) -> None:
     """Write other ties of one reservation's waiting lines of one part."""
     reservation, part = lines[0].reservation, lines[0].part_id
-    before: Ties = Counter({line.purchase_line_id: line.quantity for line in lines})
     ReservationLine.objects.filter(pk__in=[line.pk for line in lines]).delete()
-    change_reserved({line: after[line] - before[line] for line in {*before, *after} if line is not None})
     ReservationLine.objects.bulk_create(
         ReservationLine(reservation=reservation, part_id=part, purchase_line_id=line, quantity=pieces)
         for line, pieces in after.items()
