@@ -13,7 +13,7 @@ from datetime import date, datetime, timedelta
 from django.db.models.functions import Coalesce
 
 from . import lateness
-from .models import Offer, PurchaseLine, Stock
+from .models import Offer, PurchaseLine, Reservation, Stock
 from .planning import Available, ManyAvailable, Supply, many_available
 from .supplying import Coming, coming, known_of, over_holds
 
@@ -123,13 +123,14 @@ def whole_shop(now: datetime) -> ManyAvailable[int]:
     return many_available(known.on_hand, known.takings(), arrivals, known.today)
 
 
-def promise(wants: Mapping[int, int], now: datetime) -> Promise:
+def promise(wants: Mapping[int, int], now: datetime, but: Reservation | None = None) -> Promise:
     """The day on which all of `wants` (part: how many) can be had, and what each part waits for.
 
     Today for what can be promised from the shelf, else the day on which the last delivery that is needed
     is counted on. What nothing brings is here when it would be if ordered today from the best offer.
+    What the reservation `but` keeps counts as kept for nobody.
     """
-    known = known_of(wants.keys(), now)
+    known = known_of(wants.keys(), now, but)
     steps = {part: supply.available(known.today) for part, supply in known.supplies().items()}
     beyond = [part for part, wanted in wants.items() if wanted > steps[part].quantities[-1]]
     anew = ordered_anew(beyond, known.today)

@@ -93,8 +93,10 @@ class Known:
         return {part: Supply(here, takings[part], arrivals[part]) for part, here in self.on_hand.items()}
 
 
-def known_of(part_ids: Collection[int] | None, now: datetime) -> Known:
+def known_of(part_ids: Collection[int] | None, now: datetime, but: Reservation | None = None) -> Known:
     """Read these parts, or with None all that have ever been on the shelf or are to come.
+
+    What the reservation `but` keeps counts as kept for nobody: so its own owner sees it.
 
     The sums are read before the holds that are over: one that is swept up in between then counts as kept
     a moment longer, and nothing is promised twice.
@@ -106,13 +108,15 @@ def known_of(part_ids: Collection[int] | None, now: datetime) -> Known:
     stocks = {part: (here, kept) for part, here, kept in rows}
     lines = _lines(parts)
     over = over_holds(parts, now)
+    if but is not None:
+        over += _kept_by(but, now)
     named = parts if parts is not None else {*stocks, *(line.part_id for line in lines)}
     return Known(
         today=timezone.localdate(now),
         on_hand={part: stocks.get(part, NOTHING)[0] for part in named},
         kept={part: max(0, stocks.get(part, NOTHING)[1] - over[part, None]) for part in named},
         coming=_coming(lines, over, now),
-        later=_later(parts, now),
+        later=_later(parts, now, but),
     )
 
 
@@ -127,18 +131,29 @@ def over_holds(part_ids: Collection[int] | None, now: datetime) -> Counter[Where
     return found
 
 
+def _kept_by(reservation: Reservation, now: datetime) -> Counter[Where]:
+    """What a running reservation keeps; one that is over is among the others."""
+    runs = reservation.until is None or reservation.until > now
+    if reservation.state != Reservation.State.KEPT or not runs:
+        return Counter()
+    rows = reservation.lines.values_list("part_id", "purchase_line_id", "quantity")
+    return Counter({(part, line): quantity for part, line, quantity in rows})
+
+
 def coming(part_ids: Collection[int] | None, now: datetime) -> list[Coming]:
     """What sent purchase orders still bring of these parts, by part and due date."""
     lines = _lines(part_ids)
     return _coming(lines, over_holds(part_ids, now), now)
 
 
-def _later(part_ids: Collection[int] | None, now: datetime) -> list[_Later]:
+def _later(part_ids: Collection[int] | None, now: datetime, but: Reservation | None) -> list[_Later]:
     waiting = Reservation.objects.filter(
         Q(until__isnull=True) | Q(until__gt=now),
         state=Reservation.State.KEPT,
         wanted_on__gt=timezone.localdate(now),
     )
+    if but is not None:
+        waiting = waiting.exclude(pk=but.pk)
     days = dict(waiting.order_by().values_list("pk", "wanted_on"))
     found = []
     for line in _lines_of(list(days), part_ids):
