@@ -46,6 +46,7 @@ class Reservation(models.Model):
         ]
         indexes = [
             models.Index(fields=["until"], condition=Q(state="kept", kind="hold"), name="holds_by_end"),
+            models.Index(fields=["kind"], condition=Q(state="kept"), name="kept_now"),
             models.Index(
                 fields=["wanted_on"],
                 condition=Q(state="kept", wanted_on__isnull=False),
