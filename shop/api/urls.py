@@ -5,7 +5,7 @@ from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
 from rest_framework.permissions import AllowAny
 from rest_framework.routers import SimpleRouter
 
-from .views import buying, catalogue, custom_kits, customers, entry, orders, quotes, stock, walks
+from .views import buying, catalogue, counting, custom_kits, customers, entry, orders, quotes, stock, walks
 
 router = SimpleRouter()
 router.register("engines", catalogue.Engines, "engine")
@@ -19,6 +19,8 @@ router.register("parcels", orders.Parcels, "parcel")
 router.register("walks", walks.Walks, "walk")
 router.register("alerts", buying.Alerts, "alert")
 router.register("purchase-orders", buying.PurchaseOrders, "purchase-order")
+router.register("count-rounds", counting.CountRounds, "count-round")
+router.register("corrections", counting.Corrections, "correction")
 router.register("stock", stock.Stock, "stock")
 
 app_name = "api"

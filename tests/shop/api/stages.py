@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from inventory import buying
-from inventory.models import Alert, PurchaseOrder, Walk
+from inventory import buying, counting, rounds
+from inventory.models import Alert, Correction, CountLine, PurchaseOrder, Walk
 from kits.models import CustomKit
 from shop import ordering, packing, picking
 from shop.models import Order, Parcel, Quote
@@ -66,3 +66,18 @@ class Stages:
     def delivery(self, order: PurchaseOrder) -> dict[str, Any]:
         lines = [{"line": line.pk, "quantity": line.quantity} for line in order.lines.all()]
         return {"delivery_note": "DN 1", "lines": lines}
+
+    def count_line(self) -> CountLine:
+        """The bolts, to be counted; the same line each time."""
+        line = CountLine.objects.filter(part=self.shop.bolt).first()
+        return line or rounds.make_round(self.clerk("floor"), "quarter", parts=[self.shop.bolt]).lines.get()
+
+    def lying(self) -> dict[str, Any]:
+        """The bolts, where they lie."""
+        return {"part": self.shop.bolt.pk, "place": self.shop.bins[self.shop.bolt.pk].code}
+
+    def correction(self) -> Correction:
+        """More pulleys than one person may book without a second; it waits."""
+        pulley = self.shop.pulley
+        bin_ = self.shop.bins[pulley.pk]
+        return counting.adjust(self.clerk("floor"), pulley, bin_, 30, "a forgotten crate")

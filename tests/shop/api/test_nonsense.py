@@ -17,8 +17,13 @@ BODIES = [[], [1], None, "text", 5, True, {"nothing": "known"}]
 TEXTS = ["", " ", "\x00", "\ud800", "x" * 5000]
 NUMBERS = [-1, 0, 10**30, 1.5]
 VALUES: list[Any] = [None, True, *TEXTS, *NUMBERS, [], [[]], {}, {"\x00": "\x00"}]
-WITHOUT_BODY = {"quotes/{id}/accept/", "quotes/{id}/withdraw/", "purchase-orders/{id}/send/"}
-WITHOUT_NEED = {*WITHOUT_BODY, "quotes/{id}/hold/"}
+WITHOUT_BODY = {
+    "quotes/{id}/accept/",
+    "quotes/{id}/withdraw/",
+    "purchase-orders/{id}/send/",
+    "corrections/{id}/approve/",
+}
+WITHOUT_NEED = {*WITHOUT_BODY, "quotes/{id}/hold/", "count-rounds/due/"}
 
 
 def send(api: Api, desk: str, path: str, body: Any) -> Any:

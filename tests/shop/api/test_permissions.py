@@ -47,6 +47,10 @@ READS: dict[str, Callable[[Stages], str]] = {
     "alerts/": lambda _: "alerts/",
     "purchase-orders/": lambda _: "purchase-orders/",
     "purchase-orders/{id}/": lambda s: f"purchase-orders/{s.draft().pk}/",
+    "count-rounds/": lambda _: "count-rounds/",
+    "count-rounds/{id}/": lambda s: f"count-rounds/{s.count_line().round_id}/",
+    "corrections/": lambda _: "corrections/",
+    "corrections/{id}/": lambda s: f"corrections/{s.correction().pk}/",
     "stock/": lambda _: "stock/",
     "stock/{id}/": lambda s: f"stock/{s.shop.pump.pk}/",
     "stock/{id}/movements/": lambda s: f"stock/{s.shop.pump.pk}/movements/",
@@ -100,6 +104,22 @@ def receiving(s: Stages) -> tuple[str, Any]:
     return f"purchase-orders/{order.pk}/receive/", s.delivery(order)
 
 
+def counting(s: Stages) -> tuple[str, Any]:
+    return f"count-rounds/{s.count_line().round_id}/lines/{s.count_line().pk}/enter/", {"found": 80}
+
+
+def leaving(s: Stages) -> tuple[str, Any]:
+    return f"count-rounds/{s.count_line().round_id}/lines/{s.count_line().pk}/leave/", {"reason": "no ladder"}
+
+
+def adjusting(s: Stages) -> tuple[str, Any]:
+    return "corrections/adjust/", {**s.lying(), "change": -1, "reason": "cracked"}
+
+
+def scrapping(s: Stages) -> tuple[str, Any]:
+    return "corrections/scrap/", {**s.lying(), "quantity": 1, "reason": "cracked"}
+
+
 WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "customers/": (("counter",), lambda _: ("customers/", {"name": "Piet Amsel"})),
     "custom-kits/": (("counter",), opening),
@@ -124,6 +144,23 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "purchase-orders/": (("buying",), writing),
     "purchase-orders/{id}/send/": (("buying",), lambda s: (f"purchase-orders/{s.draft().pk}/send/", {})),
     "purchase-orders/{id}/receive/": (("floor", "buying"), receiving),
+    "count-rounds/": (
+        ("floor", "buying"),
+        lambda s: ("count-rounds/", {"why": "year's end", "parts": [s.shop.bolt.pk]}),
+    ),
+    "count-rounds/due/": (("floor", "buying"), lambda _: ("count-rounds/due/", {"most": 2})),
+    "count-rounds/{id}/lines/{line}/enter/": (("floor", "buying"), counting),
+    "count-rounds/{id}/lines/{line}/leave/": (("floor", "buying"), leaving),
+    "corrections/adjust/": (("floor",), adjusting),
+    "corrections/scrap/": (("floor",), scrapping),
+    "corrections/{id}/approve/": (
+        ("buying",),
+        lambda s: (f"corrections/{s.correction().pk}/approve/", {}),
+    ),
+    "corrections/{id}/refuse/": (
+        ("buying",),
+        lambda s: (f"corrections/{s.correction().pk}/refuse/", {"reason": "they dry"}),
+    ),
 }
 
 

@@ -9,6 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
+from inventory import rounds
 from inventory.models import Alert, AlternateNumber, Part
 from shop import quoting
 from tests.shop.api.stages import Stages
@@ -26,6 +27,8 @@ LISTS = [
     "walks/",
     "alerts/",
     "purchase-orders/",
+    "count-rounds/",
+    "corrections/",
     "stock/",
 ]
 
@@ -41,6 +44,15 @@ def populate(stages: Stages) -> None:
     quoting.hold(shop.counter, stages.quote())
     stages.walk()
     stages.draft()
+    count(stages)
+
+
+def count(stages: Stages) -> None:
+    """One more round, and the correction that came of it."""
+    floor, shop = stages.clerk("floor"), stages.shop
+    line = rounds.make_round(floor, "quarter", parts=[shop.bolt]).lines.get()
+    rounds.enter_count(floor, line, 5)
+    rounds.enter_count(stages.clerk("buying"), line, 5)
 
 
 def warn(stages: Stages, part: Part) -> None:
