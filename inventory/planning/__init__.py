@@ -6,9 +6,10 @@ Pure: plain numbers in, plain numbers out; today is an argument. Callers import 
 from .available import Arrival, Available, Taking, available, discrete, looked_back, safety_days
 from .available_many import ManyAvailable, many_available
 from .counts import Countable, Doubt, DueCount, classes_by_value, due_for_count
+from .kit_bottlenecks import Bottleneck, bottlenecks
 from .kit_programme import Unproven
 from .kit_promise import KitPromise, PartPromise, Rush, Sooner, Supply, Swap, promise_day, sooner
-from .kits_from_stock import Bottleneck, KitPlan, bottlenecks, missing_for, most_kits, most_of_each
+from .kits_from_stock import KitPlan, missing_for, most_kits, most_of_each
 from .ordering import PlanningError, daily_rate, lasts_until, order_by, order_quantity
 from .slots import Filling, Slot, Template, pieces
 from .work_days import WorkDays

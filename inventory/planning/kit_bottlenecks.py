@@ -1,0 +1,111 @@
+"""Which part stands in the way of more kits: one alone of which more gives more.
+
+To try every part costs one programme each. Most of them need none: of some there is more than any plan
+could take, and where a whole group of parts, all of them without end, gives no more, none of it does.
+"""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from .kit_columns import Columns, answer
+from .kit_programme import Row, maximise, total
+from .slots import Part, Template
+
+
+@dataclass(frozen=True)
+class Bottleneck:
+    """A part of which more alone gives more: the fewest `pieces` that do, and what is `gained` by them.
+
+    `gained` is in worth, which is in kits where each is worth 1.
+    """
+
+    part: Part
+    pieces: int
+    gained: int | Decimal
+
+    @property
+    def each(self) -> Fraction:
+        """What one piece of them gains."""
+        return Fraction(self.gained) / self.pieces
+
+
+def bottlenecks(
+    stock: Mapping[Part, int], templates: Sequence[Template], among: Collection[Part] | None = None
+) -> tuple[Bottleneck, ...]:
+    """The parts of which more, the rest staying as it is, gives more; most gained by a piece first.
+
+    All parts of the kits, or of those only the ones in `among`. Of equal ones the first in the order of
+    templates, slots and fillings. Where several parts run out together none may be named: `missing_for`
+    then says what one more kit lacks.
+    """
+    columns = Columns(stock, templates)
+    search = _Search(columns)
+    tried = [part for part in columns.needs if among is None or part in among]
+    found = {one.part: one for one in search.among(tried)}
+    return tuple(sorted((found[part] for part in tried if part in found), key=lambda one: -one.each))
+
+
+class _Search:
+    """What the shelves give now, and which parts give more."""
+
+    def __init__(self, columns: Columns) -> None:
+        self.columns = columns
+        self.values = columns.best()
+        self.best = total(columns.weights, self.values)
+        # Whatever gives more without a kit too many is worth less than this.
+        self.enough = self.best + 1 + max(columns.weights.values(), default=0)
+
+    def among(self, parts: Sequence[Part]) -> list[Bottleneck]:
+        """Those of the parts that are bottlenecks, in any order."""
+        may = [part for part in parts if self._upper([part])[self.columns.more[part]]]
+        # What is left over now hardly gives more, so that large groups of it are told at once.
+        left = {part: self.columns.stock[part] - total(self.columns.needs[part], self.values) for part in may}
+        none_left = [part for part in may if not left[part]]
+        some_left = sorted((part for part in may if left[part]), key=lambda part: -left[part])
+        singly = [one for part in none_left if (one := self._alone(part)) is not None]
+        return singly + self._together(some_left)
+
+    def _together(self, parts: Sequence[Part]) -> list[Bottleneck]:
+        if len(parts) < 2:
+            return [one for part in parts if (one := self._alone(part)) is not None]
+        if self._worth(self._with_all(parts)) == self.best:
+            return []
+        middle = len(parts) // 2
+        return self._together(parts[:middle]) + self._together(parts[middle:])
+
+    def _alone(self, part: Part) -> Bottleneck | None:
+        """The fewest pieces of it that give more, and what they give; None where no number does."""
+        columns, more = self.columns, self.columns.more[part]
+        values = self._with_all([part])
+        worth, pieces = self._worth(values), self._over(part, values)
+        if worth == self.best:
+            return None
+        if pieces > 1:
+            better = Row(columns.weights, least=self.best + 1)
+            upper = self._upper([part])
+            upper[more] = pieces
+            values = answer(maximise({more: -1}, [*columns.rows([part]), better], upper))
+            pieces = values[more]
+            fuller = columns.with_more(part, pieces)
+            worth = total(fuller.weights, fuller.best())
+        return Bottleneck(part, pieces, (worth - self.best) * columns.unit)
+
+    def _with_all(self, parts: Sequence[Part]) -> list[int]:
+        """The best plan with pieces of these parts without end."""
+        return answer(maximise(self.columns.weights, self.columns.rows(parts), self._upper(parts)))
+
+    def _upper(self, parts: Sequence[Part]) -> list[int]:
+        weights = self.columns.weights
+        kits = [
+            self.enough // weights[number] if most is None else most
+            for number, most in enumerate(self.columns.most_each(parts))
+        ]
+        return self.columns.upper(kits, parts)
+
+    def _worth(self, values: Sequence[int]) -> int:
+        return total(self.columns.weights, values)
+
+    def _over(self, part: Part, values: Sequence[int]) -> int:
+        return total(self.columns.needs[part], values) - self.columns.stock[part]

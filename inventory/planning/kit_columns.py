@@ -1,0 +1,131 @@
+"""Whole kits as the columns and rows of an integer programme."""
+
+from collections.abc import Collection, Mapping, Sequence
+from decimal import Decimal
+from fractions import Fraction
+from math import gcd, lcm
+
+from .figures import whole
+from .kit_programme import Row, Unproven, maximise
+from .ordering import PlanningError
+from .slots import Part, Slot, Template
+
+
+class Columns:
+    """Kits of each template, then uses of each filling, then pieces to be had more of each part."""
+
+    def __init__(self, stock: Mapping[Part, int], templates: Sequence[Template]) -> None:
+        for part, quantity in stock.items():
+            whole(quantity, f"The stock of part {part!r}")
+        refuse_twins([template.name for template in templates], "templates")
+        self.templates = templates
+        self.slots: list[tuple[int, Slot, range]] = []
+        at = len(templates)
+        for number, template in enumerate(templates):
+            refuse_twins([slot.name for slot in template.slots], f"slots of {template.name}")
+            for slot in template.slots:
+                self.slots.append((number, slot, range(at, at + len(slot.fillings))))
+                at += len(slot.fillings)
+        self.needs: dict[Part, dict[int, int]] = {}
+        for _, slot, columns in self.slots:
+            for column, filling in zip(columns, slot.fillings, strict=True):
+                for part, quantity in filling.pieces.items():
+                    self.needs.setdefault(part, {})[column] = quantity
+        self.stock = {part: stock.get(part, 0) for part in self.needs}
+        self.more = {part: at + number for number, part in enumerate(self.needs)}
+        self.unit = _unit([template.worth for template in templates])
+        self.weights = {n: int(Fraction(one.worth) / Fraction(self.unit)) for n, one in enumerate(templates)}
+
+    def rows(self, more: Collection[Part] = ()) -> list[Row]:
+        """Each slot of each kit is filled, from the stock; `more` can be had of the parts so named."""
+        filled = [
+            Row(dict.fromkeys(columns, 1) | {number: -slot.times}, 0, 0)
+            for number, slot, columns in self.slots
+        ]
+        free = set(more)
+        taken = [
+            Row(needs | ({self.more[part]: -1} if part in free else {}), most=self.stock[part])
+            for part, needs in self.needs.items()
+        ]
+        return filled + taken
+
+    def upper(self, kits: Sequence[int], more: Collection[Part] = ()) -> list[int]:
+        """The most that each column can be when there are no more than `kits`."""
+        upper = list(kits)
+        free = set(more)
+        for number, slot, _ in self.slots:
+            for filling in slot.fillings:
+                enough = [self.stock[part] // q for part, q in filling.pieces.items() if part not in free]
+                upper.append(min([slot.times * kits[number], *enough]))
+        for part, needs in self.needs.items():
+            most = sum(q * upper[column] for column, q in needs.items()) - self.stock[part]
+            upper.append(max(most, 0) if part in free else 0)
+        return upper
+
+    def most_each(self, more: Collection[Part] = ()) -> list[int | None]:
+        """More kits of each template than this there cannot be, each slot looked at alone.
+
+        None: nothing limits it, as there is enough of the parts in `more` for any number.
+        """
+        free, most = set(more), []
+        for number, template in enumerate(self.templates):
+            limits = [] if template.most is None else [template.most]
+            for owner, slot, _ in self.slots:
+                if owner == number and all(set(filling.pieces) - free for filling in slot.fillings):
+                    fills = sum(self._fills(filling.pieces, free) for filling in slot.fillings)
+                    limits.append(fills // slot.times)
+            most.append(min(limits, default=None))
+        return most
+
+    def _fills(self, pieces: Mapping[Part, int], free: Collection[Part]) -> int:
+        return min(self.stock[part] // quantity for part, quantity in pieces.items() if part not in free)
+
+    def best(self) -> list[int]:
+        """The plan of the greatest worth."""
+        most = [number for number in self.most_each() if number is not None]
+        return answer(maximise(self.weights, self.rows(), self.upper(most)))
+
+    def with_more(self, part: Part, pieces: int) -> "Columns":
+        """The same with more of one part on the shelf."""
+        return Columns(self.stock | {part: self.stock[part] + pieces}, self.templates)
+
+
+def answer(values: list[int] | None) -> list[int]:
+    """No kits at all keep to any stock, and with pieces enough there are kits enough: there is an answer."""
+    if values is None:
+        raise Unproven("The solver denies an answer that there is: ask for fewer kits at once.")
+    return values
+
+
+def stand_ins(columns: Columns) -> dict[int, int]:
+    """Fewest of them are best: each counts as much as its place in its slot."""
+    return {
+        column: -place for _, _, fillings in columns.slots for place, column in enumerate(fillings) if place
+    }
+
+
+def lateness(columns: Columns) -> dict[int, int]:
+    """Of equally many stand-ins those in the slots listed last."""
+    return {
+        column: -place * (len(columns.slots) - number)
+        for number, (_, _, fillings) in enumerate(columns.slots)
+        for place, column in enumerate(fillings)
+        if place
+    }
+
+
+def refuse_twins(names: Sequence[str], what: str) -> None:
+    """PlanningError where two have one name."""
+    if len(set(names)) < len(names):
+        raise PlanningError(f"Two {what} have one name: give each its own.")
+
+
+def _unit(worths: Sequence[int | Decimal]) -> int | Decimal:
+    """The largest amount of which all `worths` are whole multiples."""
+    exact = [Fraction(worth) for worth in worths]
+    below = lcm(*(worth.denominator for worth in exact))
+    unit = Fraction(gcd(*(int(worth * below) for worth in exact)) or 1, below)
+    if unit.denominator == 1:
+        return unit.numerator
+    # Decimals have finite decimals in common, so this division ends.
+    return Decimal(unit.numerator) / Decimal(unit.denominator)
