@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 from django.contrib.auth.models import User
 from django.core.management import call_command
+from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
@@ -15,15 +16,38 @@ from inventory.checking import checks
 from inventory.counting import correct, scrap
 from inventory.deliveries import put_away, receive
 from inventory.keeping import lapse
-from inventory.models import Balance, Movement, Part, Place, PurchaseLine, Reservation, WalkStop
+from inventory.ledger import lock_stock
+from inventory.models import (
+    Balance,
+    CountLine,
+    Movement,
+    Part,
+    Place,
+    PurchaseLine,
+    Reservation,
+    Walk,
+    WalkStop,
+)
 from inventory.reserving import commit, hold, make_commitment, release
-from inventory.walking import make_walk, pick, ship_out
+from inventory.returning import come_back, cost_of_sale
+from inventory.rounds import leave_line
+from inventory.walking import (
+    give_up,
+    leave,
+    make_walk,
+    not_there,
+    pack_up,
+    pick,
+    put_back,
+    ship_out,
+    unpack,
+)
 from tests.clerks import Clerk
 from tests.inventory.builders import a_bin, a_part, inbound, put, the_bench, the_dock
 
 pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
 
-STEPS = 80
+STEPS = 120
 
 
 class Shop:
@@ -34,8 +58,8 @@ class Shop:
         the_bench()
         self.chance = chance
         self.counter, self.floor = clerk("counter"), clerk("floor")
-        self.parts = [put(a_part(home=a_bin(n)), 4, a_bin(n)) for n in (1, 2)]
-        self.parts.append(put(a_part(), 3, a_bin(3)))
+        self.parts = [put(a_part(home=a_bin(n)), 8, a_bin(n)) for n in (1, 2)]
+        self.parts.append(put(put(a_part(), 4, a_bin(3)), 4, a_bin(2)))
         self.note = 0
 
     def user(self) -> User:
@@ -94,9 +118,55 @@ class Shop:
         make_walk(self.floor, [self.commitment()])
 
     def pick(self) -> None:
-        open_stops = WalkStop.objects.filter(picked__lt=F("quantity")).select_related("part")
-        stop = self.chance.choice(list(open_stops))
+        stop = self.open_stop()
         pick(self.floor, stop, scanned=stop.part.number)
+
+    def open_stop(self) -> WalkStop:
+        to_take = WalkStop.objects.filter(quantity__gt=F("picked") + F("let_go"))
+        return self.chance.choice(list(to_take.select_related("part")))
+
+    def put_back(self) -> None:
+        put_back(self.floor, self.chance.choice(list(WalkStop.objects.filter(picked__gt=0))), self.some())
+
+    def not_there(self) -> None:
+        not_there(self.floor, self.open_stop(), self.chance.randint(0, 1))
+
+    def look_later(self) -> None:
+        """Somebody found the pieces after all: walks go there again."""
+        leave_line(self.floor, self.chance.choice(list(CountLine.objects.filter(state="to count"))), "found")
+
+    def give_up(self) -> None:
+        give_up(self.floor, self.chance.choice(list(Walk.objects.all())))
+
+    def cancel(self) -> None:
+        """As the shop does it: off the walk, then free."""
+        with transaction.atomic():
+            commitment = self.commitment()
+            leave(commitment, by=self.floor, at=timezone.now())
+            release(self.counter, commitment)
+
+    def pack(self) -> None:
+        with transaction.atomic():
+            pack_up(self.commitment(), by=self.floor, at=timezone.now(), reference="P")
+
+    def unpack(self) -> None:
+        with transaction.atomic():
+            unpack(self.commitment(), by=self.floor, at=timezone.now(), reference="P")
+
+    def bring_back(self) -> None:
+        sold = self.chance.choice(list(Movement.objects.filter(act=Movement.Act.SHIP)))
+        lock_stock([sold.part_id])
+        come_back(
+            sold.part,
+            1,
+            None,
+            good=self.chance.random() < 0.5,
+            cost=cost_of_sale(sold.reference, sold.part, None, before=0, quantity=1),
+            by=self.floor,
+            at=timezone.now(),
+            reference="R",
+            reason="wrong engine",
+        )
 
     def ship(self) -> None:
         ship_out(self.commitment(), by=self.floor, at=timezone.now(), reference="P")
@@ -111,12 +181,14 @@ class Shop:
         """What happens often in a shop stands here more than once."""
         selling = [self.hold, self.commit, self.commit, self.make_commitment]
         moving = [self.order, self.receive, self.receive, self.walk, self.walk, self.ship, self.ship]
-        picking = [self.pick] * 4
+        picking = [self.walk, self.walk, *[self.pick] * 6]
+        back = [self.put_back, self.not_there, self.look_later, self.look_later, self.give_up, self.cancel]
+        parcels = [self.pack, self.unpack, self.bring_back]
         others = [self.release, self.time_goes_on, self.put_away, self.count, self.scrap]
-        return [*selling, *moving, *picking, *others]
+        return [*selling, *moving, *picking, *back, *parcels, *others]
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(4))
 def test_any_sequence_of_acts_leaves_the_ledger_agreeing(seed: int, clerk: Clerk) -> None:
     shop = Shop(clerk, random.Random(seed))
     acts = shop.acts()
