@@ -20,6 +20,9 @@ class Command(BaseCommand):
                 # One moment for all sums: the shop goes on working meanwhile.
                 with connection.cursor() as cursor:
                     cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+                    # Room for the sums of a long ledger, and leave to share the work among processors.
+                    cursor.execute("SET LOCAL work_mem = '256MB'")
+                    cursor.execute("SET LOCAL parallel_tuple_cost = 0.01")
             differences = 0
             for check in checks():
                 for line in check.differences():
