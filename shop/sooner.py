@@ -40,6 +40,11 @@ class Rushed:
     part: Part
     line: PurchaseLine | None
 
+    def __str__(self) -> str:
+        if self.line is None:
+            return f"{self.part}, which has to be ordered, comes sooner"
+        return f"{self.part} comes sooner from {self.line.order.supplier} ({self.line.order})"
+
 
 @dataclass(frozen=True)
 class SwappedOn:
@@ -47,6 +52,12 @@ class SwappedOn:
 
     kit: QuoteKit
     stand_in: StandIn
+
+    def __str__(self) -> str:
+        one = self.stand_in
+        agrees = {"counter": "; the counter must agree", "customer": "; the customer must agree"}
+        price = f"{one.price_difference:+.2f}"
+        return f"{one.label} for {one.slot_name} ({price}{agrees.get(one.agreement, '')})"
 
 
 @dataclass(frozen=True)

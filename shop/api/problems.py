@@ -55,6 +55,8 @@ KINDS: dict[str, Kind] = {
     "counted-before-correction": Kind(409, "The ledger was corrected since", "Count it again."),
     "delivery-note-booked": Kind(409, "This delivery is booked", "Check the number on the delivery note."),
     "lapsed": Kind(409, "The hold has lapsed", "Hold again, or accept: what is still free is kept then."),
+    "kit-changed": Kind(409, "The kit has been swapped since", "Quote the kit again, as it is now."),
+    "not-held": Kind(409, "The quote is not held", "Hold it; what is still free is kept then."),
     "not-in-bins": Kind(409, "Something is not in its bin", "Put the named parts away first, or count them."),
     "not-on-the-bench": Kind(409, "Nothing of it lies on the bench", "Unpack it, or take it back."),
     "not-picked": Kind(409, "Not everything is picked", "Finish the walk first."),
@@ -68,6 +70,7 @@ KINDS: dict[str, Kind] = {
         409, "There is not enough stock", "Read `lines`: what is wanted, what is free, and from when."
     ),
     "unpacked": Kind(409, "The parcel was unpacked", "Pack the order again, and ship that parcel."),
+    "replaced": Kind(409, "Another quote replaced it", "Work on the one that `quote` names."),
     "version-moved-on": Kind(
         409, "Somebody else changed it", "Read it again and repeat the change on what it is now."
     ),
@@ -87,6 +90,7 @@ KINDS: dict[str, Kind] = {
     "cannot-release": Kind(422, "The revision is not ready", "Mend what `problems` names, then release."),
     "carrier-needed": Kind(422, "Nobody carries the parcel", "Give the carrier's name."),
     "delivery-note-needed": Kind(422, "A delivery note is needed", "Give the number printed on it."),
+    "due-is-past": Kind(422, "That day is past", "Give the day on which the delivery will come."),
     "does-not-go": Kind(422, "The kit does not go together", "Swap what `reasons` names, then quote again."),
     "idempotency-key-reused": Kind(
         422, "The Idempotency-Key belongs to another request", "Send a new key for a new request."
@@ -105,6 +109,7 @@ KINDS: dict[str, Kind] = {
         422, "Not released for this engine", "Open one of the templates that `offered` names."
     ),
     "no-such-feature": Kind(422, "No such size is asked for", "Give the sizes that the message names."),
+    "no-such-kit": Kind(422, "The quote has no such kit", "Name one of its own kits by id."),
     "no-such-line": Kind(422, "The order has no such line", "Name lines of this purchase order by id."),
     "no-such-option": Kind(422, "That may not fill the slot", "Choose a candidate of the slot by `key`."),
     "no-such-part": Kind(422, "There is no such part", "Name parts by their ids."),
@@ -128,6 +133,7 @@ KINDS: dict[str, Kind] = {
     "unknown-channel": Kind(422, "No such channel", "Use one that the message names."),
     "released-revision": Kind(422, "Released revisions never change", "Make a new revision; change that."),
     "until-is-past": Kind(422, "A hold ends in the future", "Give a later end."),
+    "wanted-on-is-past": Kind(422, "That day is past", "Give a day from today on, or none for at once."),
 }
 
 

@@ -5,7 +5,19 @@ from drf_spectacular.views import SpectacularAPIView, SpectacularSwaggerView
 from rest_framework.permissions import AllowAny
 from rest_framework.routers import SimpleRouter
 
-from .views import buying, catalogue, counting, custom_kits, customers, entry, orders, quotes, stock, walks
+from .views import (
+    buying,
+    catalogue,
+    counting,
+    custom_kits,
+    customers,
+    entry,
+    notices,
+    orders,
+    quotes,
+    stock,
+    walks,
+)
 
 router = SimpleRouter()
 router.register("engines", catalogue.Engines, "engine")
@@ -21,6 +33,7 @@ router.register("alerts", buying.Alerts, "alert")
 router.register("purchase-orders", buying.PurchaseOrders, "purchase-order")
 router.register("count-rounds", counting.CountRounds, "count-round")
 router.register("corrections", counting.Corrections, "correction")
+router.register("notices", notices.Notices, "notice")
 router.register("stock", stock.Stock, "stock")
 
 app_name = "api"

@@ -30,10 +30,13 @@ SPECTACULAR_SETTINGS = {
     "REDOC_DIST": "SIDECAR",
     # Many things have a state; each gets a name of its own.
     "ENUM_NAME_OVERRIDES": {
+        "NoticeKind": "shop.models.Notice.Kind",
         "OrderState": "shop.models.Order.State",
         "PurchaseOrderState": "inventory.models.PurchaseOrder.State",
         "QuoteState": "shop.models.Quote.State",
+        "ReservationKind": "inventory.models.Reservation.Kind",
         "ReservationState": "inventory.models.Reservation.State",
+        "RushOrSwap": ["rush", "swap"],
         "WalkState": "inventory.models.Walk.State",
         "WholeKitState": ["possible", "measure first", "not possible", "not yet known"],
     },

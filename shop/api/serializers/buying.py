@@ -40,7 +40,7 @@ class PurchaseLineSerializer(serializers.ModelSerializer[PurchaseLine]):
 
     class Meta:
         model = PurchaseLine
-        fields = ("id", "part", "quantity", "received", "reserved", "price", "due")
+        fields = ("id", "part", "quantity", "received", "reserved", "price", "due", "first_due")
 
 
 class PurchaseOrderBriefSerializer(serializers.ModelSerializer[PurchaseOrder]):
@@ -71,6 +71,11 @@ class WritePurchaseOrderSerializer(serializers.Serializer[dict[str, Any]]):
 
     def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
         return once_each(lines, "part")
+
+
+class SlipSerializer(serializers.Serializer[dict[str, Any]]):
+    due = serializers.DateField(help_text="The day that the supplier names now.")
+    reason = serializers.CharField(max_length=200)
 
 
 class ReceivedLineSerializer(serializers.Serializer[dict[str, Any]]):

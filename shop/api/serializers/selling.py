@@ -38,6 +38,9 @@ class MakeQuoteSerializer(serializers.Serializer[dict[str, Any]]):
     days = serializers.IntegerField(
         min_value=1, max_value=365, allow_null=True, default=None, help_text="Valid for so long."
     )
+    wanted_on = serializers.DateField(
+        allow_null=True, default=None, help_text="The customer does not want it before; null: at once."
+    )
 
 
 class HoldSerializer(serializers.Serializer[dict[str, Any]]):
@@ -113,6 +116,7 @@ class QuoteBriefSerializer(serializers.ModelSerializer[Quote]):
             "made_at",
             "made_by",
             "valid_until",
+            "wanted_on",
             "currency",
             "tax_percent",
             "net",
@@ -122,11 +126,12 @@ class QuoteBriefSerializer(serializers.ModelSerializer[Quote]):
 
 
 class QuoteSerializer(QuoteBriefSerializer):
+    replaced_by = serializers.CharField(source="replaced_by.number", allow_null=True, default=None)
     reservation = ReservationSerializer(allow_null=True)
     kits = QuoteKitSerializer(many=True)
 
     class Meta(QuoteBriefSerializer.Meta):
-        fields = (*QuoteBriefSerializer.Meta.fields, "reservation", "kits")
+        fields = (*QuoteBriefSerializer.Meta.fields, "replaced_by", "reservation", "kits")
 
 
 class OrderBriefSerializer(serializers.ModelSerializer[Order]):
@@ -144,6 +149,7 @@ class OrderBriefSerializer(serializers.ModelSerializer[Order]):
             "state",
             "accepted_at",
             "promised_on",
+            "expected_on",
         )
 
 

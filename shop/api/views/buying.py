@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema
+from django.shortcuts import get_object_or_404
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import mixins, viewsets
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -13,8 +15,8 @@ from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer
 
 from inventory import buying
-from inventory.models import Alert, PurchaseOrder
-from shop import receiving
+from inventory.models import Alert, PurchaseLine, PurchaseOrder
+from shop import receiving, slipping
 from shop.api.filters import PurchaseOrderFilter
 from shop.api.keys import keyed
 from shop.api.people import acting_user
@@ -75,6 +77,21 @@ class PurchaseOrders(ByNumber, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
     def send(self, request: Request, **_: Any) -> Response:
         """Send it: from now on its lines are counted on."""
         return _answer(buying.send(acting_user(request), self.get_object()))
+
+    @extend_schema(
+        request=shapes.SlipSerializer,
+        responses=shapes.PurchaseOrderSerializer,
+        parameters=[OpenApiParameter("line", OpenApiTypes.INT, "path")],
+    )
+    @action(detail=True, methods=["post"], url_path=r"lines/(?P<line>\d{1,18})/slip")
+    @keyed()
+    def slip(self, request: Request, line: str, **_: Any) -> Response:
+        """The supplier names another day: whoever waits for it is tied anew, and the counter hears."""
+        wish, order = body(shapes.SlipSerializer, request), self.get_object()
+        lines = PurchaseLine.objects.select_related("order__supplier")
+        found = get_object_or_404(lines, pk=int(line), order=order)
+        slipping.slip(acting_user(request), found, wish["due"], wish["reason"])
+        return _answer(order)
 
     @extend_schema(request=shapes.ReceiveSerializer, responses={201: shapes.ReceiptSerializer})
     @action(detail=True, methods=["post"])

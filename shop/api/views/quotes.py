@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.db.models import QuerySet
+from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import viewsets
 from rest_framework.decorators import action
@@ -12,12 +13,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer
 
-from shop import ordering, quoting
+from shop import ordering, quoting, requoting
 from shop.api.filters import QuoteFilter
 from shop.api.keys import keyed
 from shop.api.people import acting_user
+from shop.api.serializers import promises
 from shop.api.serializers import selling as shapes
 from shop.models import Quote
+from shop.sooner import quote_promise
 
 from .orders import order_answer
 from .shared import ByNumber, body
@@ -42,9 +45,8 @@ class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
         """Quote kits to a customer. A kit that does not go together is refused with its reasons."""
         wish = body(shapes.MakeQuoteSerializer, request)
         kits = [(line["kit"], line["quantity"]) for line in wish["kits"]]
-        quote = quoting.quote(
-            acting_user(request), wish["customer"], kits, channel=wish["channel"], days=wish["days"]
-        )
+        terms = {name: wish[name] for name in ("channel", "days", "wanted_on")}
+        quote = quoting.quote(acting_user(request), wish["customer"], kits, **terms)
         return _answer(quote, 201)
 
     @extend_schema(request=shapes.HoldSerializer, responses=shapes.QuoteSerializer)
@@ -54,6 +56,39 @@ class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
         """Keep the stock for this quote until a time; whole or not at all."""
         wish = body(shapes.HoldSerializer, request)
         return _answer(quoting.hold(acting_user(request), self.get_object(), **wish))
+
+    @extend_schema(request=promises.ProlongSerializer, responses=shapes.QuoteSerializer)
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def prolong(self, request: Request, **_: Any) -> Response:
+        """Let the hold end at another time, later or sooner."""
+        wish = body(promises.ProlongSerializer, request)
+        return _answer(quoting.prolong(acting_user(request), self.get_object(), **wish))
+
+    @extend_schema(request=promises.SwapOnQuoteSerializer, responses={201: shapes.QuoteSerializer})
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def swap(self, request: Request, **_: Any) -> Response:
+        """Fill a slot of a quoted kit otherwise: another quote replaces this one, and has its hold."""
+        wish, quote = body(promises.SwapOnQuoteSerializer, request), self.get_object()
+        kit = promises.quoted_kit(quote, wish["kit"])
+        swapped = requoting.swap_on_quote(
+            acting_user(request),
+            quote,
+            kit,
+            wish["slot"],
+            wish["key"],
+            own=wish["own"],
+            agreed=wish["agreed"],
+        )
+        return _answer(swapped, 201)
+
+    @extend_schema(responses=promises.QuotePromiseSerializer)
+    @action(detail=True)
+    def promise(self, _request: Request, **_: Any) -> Response:
+        """When it could ship, part by part, and what would make that sooner."""
+        promised = quote_promise(self.get_object(), timezone.now())
+        return Response(promises.QuotePromiseSerializer(promised).data)
 
     @extend_schema(request=None, responses=shapes.QuoteSerializer)
     @action(detail=True, methods=["post"])
@@ -71,7 +106,9 @@ class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
 
 
 def _whole(quotes: QuerySet[Quote]) -> QuerySet[Quote]:
-    return quotes.select_related("reservation").prefetch_related("kits__kit", "kits__lines__part__maker")
+    return quotes.select_related("reservation", "replaced_by").prefetch_related(
+        "kits__kit", "kits__lines__part__maker"
+    )
 
 
 def _answer(quote: Quote, status: int = 200) -> Response:

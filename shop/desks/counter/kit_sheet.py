@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from django.utils import timezone
@@ -19,8 +19,8 @@ from kits.options import Option, SlotOptions, slot_options
 from kits.picturing import draw, marks_of, working
 from kits.trades import trades_of
 from kits.whole_kits import State, WholeKits
+from shop.bench_days import bench
 from shop.desks.counter.offers import Offers, Way, offers_of
-from shop.wants import MINUTES_A_DAY
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ def _can_ship(expansion: Expansion, now: datetime) -> date | None:
     """The day all parts are here, and after it the shop works, in days as an order counts them."""
     on = promise(wants(expansion), now).on
     minutes = sum(max(1, work.minutes) for work in expansion.works)
-    return on + timedelta(days=-(-minutes // MINUTES_A_DAY)) if on else None
+    return bench().done(on, minutes) if on else None
 
 
 def kit_sheet(kit: CustomKit, now: datetime, *, opened: str, chosen: str) -> dict[str, Any]:
