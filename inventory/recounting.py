@@ -28,7 +28,7 @@ def check_count(user: User, line: CountLine, found: int, at: datetime, now: date
             code="bad-time",
         )
     last = line.entries.last()
-    if last is not None and last.by_id == user.pk and _others_count(user):
+    if last is not None and last.by_id == user.pk and others_may_count(user):
         raise NotAllowed(
             f"{user.get_username()} counted this last: somebody else has to count it again.",
             code="somebody-else-counts",
@@ -75,7 +75,7 @@ def enough(stock: Stock, line: CountLine, entry: CountEntry) -> bool:
     earlier = line.entries.exclude(pk=entry.pk)
     if corrected := _corrections(line).order_by("at").last():
         earlier = earlier.filter(counted_at__gte=corrected.at)
-    if _others_count(entry.by):
+    if others_may_count(entry.by):
         earlier = earlier.exclude(by=entry.by)
     return any(one.difference == entry.difference for one in earlier)
 
@@ -86,7 +86,7 @@ def _corrections(line: CountLine) -> QuerySet[Movement]:
     return here.filter(origin=line.place) | here.filter(destination=line.place)
 
 
-def _others_count(user: User) -> bool:
+def others_may_count(user: User) -> bool:
     """Has the shop given somebody else the right to count?"""
     counters = User.objects.with_perm("inventory.count", is_active=True, include_superusers=False)
     return counters.exclude(pk=user.pk).exists()

@@ -10,6 +10,9 @@ SELL = ("shop.sell", "kits.customise")
 PICK = ("inventory.pick",)
 GOODS_IN = ("inventory.receive_goods",)
 BUY = ("inventory.buy", "inventory.handle_alerts")
+COUNT = ("inventory.count",)
+CORRECT = ("inventory.correct_stock",)
+APPROVE = ("inventory.approve_corrections",)
 CATALOGUE = ("kits.keep_catalogue",)
 
 

@@ -3,12 +3,14 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import path
 
+from .buying import corrections
 from .buying import views as buying
 from .counter import views as counter
 from .entrance import Desks, SignIn
+from .floor import counts
 from .floor import views as floor
 from .papers import Paper
-from .stock import PartSheet, StockSearch
+from .stock import PartHistoryFile, PartSheet, StockSearch
 
 urlpatterns = [
     path("", Desks.as_view(), name="desks"),
@@ -25,10 +27,14 @@ urlpatterns = [
     path("floor/", floor.Floor.as_view(), name="floor"),
     path("floor/walks/<int:pk>/", floor.WalkSheet.as_view(), name="walk"),
     path("floor/orders/<int:pk>/", floor.Packing.as_view(), name="packing"),
+    path("floor/counts/", counts.CountRounds.as_view(), name="counts"),
+    path("floor/counts/<int:pk>/", counts.CountSheet.as_view(), name="count-round"),
+    path("corrections/", corrections.Corrections.as_view(), name="corrections"),
     path("goods-in/", buying.GoodsIn.as_view(), name="goods-in"),
     path("buying/", buying.Buying.as_view(), name="buying"),
     path("buying/orders/<int:pk>/", buying.PurchaseSheet.as_view(), name="purchase"),
     path("papers/<slug:name>/<int:pk>/", Paper.as_view(), name="paper"),
     path("stock/", StockSearch.as_view(), name="stock"),
     path("stock/<int:pk>/", PartSheet.as_view(), name="part"),
+    path("stock/<int:pk>/history.csv", PartHistoryFile.as_view(), name="part-history"),
 ]
