@@ -4,6 +4,7 @@ Pure: plain values in, plain values out. Callers import from this root.
 """
 
 from kits.solver.answers import NOT_YET_KNOWN, Conflict, Engine, MaybeOptions, NotYetKnown, Repair, Size
+from kits.solver.bundling import Bundle, bundles
 from kits.solver.changing import OneChange
 from kits.solver.compiled import Compiled, Options, compile
 from kits.solver.conditioned import Conditioned
@@ -17,6 +18,7 @@ from kits.solver.xcsp import read_xcsp
 __all__ = [
     "NOT_YET_KNOWN",
     "Barred",
+    "Bundle",
     "Choices",
     "Compiled",
     "Conditioned",
@@ -40,6 +42,7 @@ __all__ = [
     "Sum",
     "Table",
     "TooLarge",
+    "bundles",
     "compile",
     "earliest",
     "frontier",
