@@ -16,8 +16,10 @@ ROOT = Path(__file__).parents[1]
 
 
 def database_under_test() -> str:
-    """DATABASE_URL names the shop's database; the tests work on another of the same server."""
+    """DATABASE_URL names the shop's database; the tests work on another of the same server, or file."""
     name = quote(str(connection.settings_dict["NAME"]))
+    if connection.vendor == "sqlite":
+        return f"sqlite:///{name}"
     return urlsplit(os.environ["DATABASE_URL"])._replace(path=f"/{name}").geturl()
 
 
