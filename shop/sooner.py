@@ -75,10 +75,14 @@ class Way:
 
 @dataclass(frozen=True)
 class QuotePromise:
-    """`on` is None as soon as one part has no day; where the parts are `held` it is the day of these."""
+    """`on` is None as soon as one part has no day; where the parts are `held` it is the day of these.
+
+    `waits`: not all of it is here today.
+    """
 
     on: date | None
     held: bool
+    waits: bool
     lines: tuple[tuple[Part, PromiseLine], ...]
     sooner: tuple[Way, ...]
 
@@ -93,7 +97,8 @@ def quote_promise(quote: Quote, now: datetime) -> QuotePromise:
     parts = Part.objects.select_related("maker").in_bulk(list(wants))
     lines = tuple((parts[line.part_id], line) for line in promised.lines)
     late = {line.part_id for line in promised.lines if line.on is None or line.on > today}
-    return QuotePromise(on, held is not None, lines, _ways(quote, late, wants, on, now) if late else ())
+    ways = _ways(quote, late, wants, on, now) if late else ()
+    return QuotePromise(on, held is not None, bool(late), lines, ways)
 
 
 def _ways(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from datetime import date
 
 from inventory.acting import ActError
 
@@ -42,6 +43,25 @@ def whole(typed: Mapping[str, str], field: str, what: str, *, least: int = 1) ->
 def maybe_whole(typed: Mapping[str, str], field: str, what: str) -> int | None:
     """A whole number, or None where the field was left empty."""
     return whole(typed, field, what) if text(typed, field) else None
+
+
+def maybe_day(typed: Mapping[str, str], field: str, what: str) -> date | None:
+    """A day as the browser's field for dates gives it, or None where it was left empty."""
+    found = text(typed, field)
+    try:
+        return date.fromisoformat(found) if found else None
+    except ValueError as error:
+        raise Unreadable(
+            f"{what} is {found!r}: write it as year-month-day, 2030-01-31.", field=field, typed=found
+        ) from error
+
+
+def day(typed: Mapping[str, str], field: str, what: str) -> date:
+    """The same for a field that must not be empty."""
+    needed(typed, field, what)
+    found = maybe_day(typed, field, what)
+    assert found is not None  # Something is in it.
+    return found
 
 
 def listed(typed: Mapping[str, str], field: str) -> list[str]:

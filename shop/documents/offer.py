@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -44,6 +44,7 @@ class QuoteSheet:
     made_at: datetime
     valid_until: datetime
     held_until: datetime | None
+    wanted_on: date | None
     currency: str
     kits: tuple[OfferKit, ...]
     net: Decimal
@@ -63,6 +64,7 @@ def quote_sheet(quote: Quote) -> dict[str, Any]:
         made_at=quote.made_at,
         valid_until=quote.valid_until,
         held_until=held.until if held and held.state == held.State.KEPT else None,
+        wanted_on=quote.wanted_on,
         currency=quote.currency,
         kits=tuple(_kit(kit) for kit in kits),
         net=quote.net,

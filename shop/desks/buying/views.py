@@ -13,12 +13,13 @@ from django.urls import reverse
 
 from inventory.acting import ActError
 from inventory.buying import order_from_alerts, send
-from inventory.models import Alert, Part, PurchaseOrder
+from inventory.models import Alert, Part, PurchaseLine, PurchaseOrder
 from shop.desks.counter.finding import waiting_orders
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import BUY, GOODS_IN
-from shop.desks.typed import listed, needed, text, whole
+from shop.desks.typed import day, listed, needed, text, whole
 from shop.receiving import receive
+from shop.slipping import slip
 
 CLOSED_SHOWN = 8
 NEXT_FIRST = F("next_due").asc(nulls_last=True)
@@ -71,7 +72,7 @@ class PurchaseSheet(DeskPage):
 
     template_name = "desks/buying/purchase.html"
     rights = (*BUY, *GOODS_IN)
-    acts = ("send", "receive")
+    acts = ("send", "receive", "slip")
 
     @cached_property
     def order(self) -> PurchaseOrder:
@@ -96,6 +97,15 @@ class PurchaseSheet(DeskPage):
         sent = send(self.user, self.order)
         messages.success(self.request, f"{sent.number} counts as sent to {sent.supplier}.")
         return reverse("purchase", args=[sent.pk])
+
+    def do_slip(self, typed: QueryDict) -> str:
+        """The supplier names another day for a line."""
+        lines = PurchaseLine.objects.filter(order=self.order).select_related("order__supplier")
+        line = get_object_or_404(lines, pk=whole(typed, "line", "The line"))
+        due = day(typed, "due", "The day that the supplier names")
+        slip(self.user, line, due, text(typed, "reason"))
+        messages.success(self.request, f"{line.order} is due {due:%-d %b %Y}. Who waits for it is looked at.")
+        return reverse("purchase", args=[self.order.pk])
 
     def do_receive(self, typed: QueryDict) -> str:
         quantities, lots = {}, {}

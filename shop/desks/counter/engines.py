@@ -14,7 +14,9 @@ from kits.models import Engine, KitTemplate
 from shop.desks.counter.finding import find_engines, find_quotes, waiting_orders
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import SELL
-from shop.desks.typed import text
+from shop.desks.typed import text, whole
+from shop.models import Notice
+from shop.noticing import seen, unseen
 
 
 class Counter(DeskPage):
@@ -22,6 +24,7 @@ class Counter(DeskPage):
 
     template_name = "desks/counter/counter.html"
     rights = SELL
+    acts = ("seen",)
 
     def sheet(self) -> Sheet:
         return Sheet("Which engine?", "1-1")
@@ -31,7 +34,14 @@ class Counter(DeskPage):
             "engines": find_engines(text(self.request.GET, "engine")),
             "quotes": find_quotes(text(self.request.GET, "paper")),
             "waiting": waiting_orders(),
+            "notices": unseen(),
         }
+
+    def do_seen(self, typed: QueryDict) -> str:
+        """Somebody has read a notice."""
+        number = whole(typed, "notice", "The notice")
+        seen(self.user, get_object_or_404(Notice, pk=number))
+        return reverse("counter")
 
 
 class EngineSheet(DeskPage):

@@ -20,7 +20,7 @@ from shop.desks.counter.finding import find_customers
 from shop.desks.counter.kit_sheet import kit_sheet, kit_summary
 from shop.desks.page import DeskPage, DeskView, Sheet
 from shop.desks.rights import SELL
-from shop.desks.typed import needed, text, whole
+from shop.desks.typed import maybe_day, needed, text, whole
 from shop.models import Customer, Quote
 from shop.quoting import quote
 
@@ -120,7 +120,13 @@ class KitQuote(OfKit, DeskPage):
         # One transaction for both acts: a refused quote leaves no customer behind who has none.
         with transaction.atomic():
             customer = self._customer(typed)
-            made = quote(self.user, customer, kits, channel=text(typed, "channel") or Quote.Channel.PHONE)
+            made = quote(
+                self.user,
+                customer,
+                kits,
+                channel=text(typed, "channel") or Quote.Channel.PHONE,
+                wanted_on=maybe_day(typed, "wanted_on", "The day that the customer wants it on"),
+            )
         return reverse("quote", args=[made.pk])
 
     def _customer(self, typed: QueryDict) -> Customer:
