@@ -6,6 +6,7 @@ changed under the lock of that part, and what is asked of a whole walk under the
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import NamedTuple
 
 from django.contrib.auth.models import User
 from django.db.models import F, Max, QuerySet
@@ -79,13 +80,20 @@ def let_go(stop: WalkStop, quantity: int) -> None:
     stop.save(update_fields=["let_go"])
 
 
-def clear(stops: Iterable[WalkStop], *, by: User, at: datetime) -> list[tuple[WalkStop, int]]:
+class GoesBack(NamedTuple):
+    """So many pieces are carried from the bench back to where the stop took them from."""
+
+    stop: WalkStop
+    quantity: int
+
+
+def clear(stops: Iterable[WalkStop], *, by: User, at: datetime) -> list[GoesBack]:
     """Put back all that was taken at these stops and let all of it go; returns what goes back where."""
     back = []
     for stop in stops:
         if taken := stop.picked:
             bring_back(stop, taken, by=by, at=at)
-            back.append((stop, taken))
+            back.append(GoesBack(stop, taken))
         if stop.left:
             let_go(stop, stop.left)
     return back

@@ -19,9 +19,10 @@ from .models import Reservation, Walk, WalkStop
 from .parcelling import is_picked, pack_up, ship_out, unpack
 from .rounds import note_short
 from .scanning import WrongPart, check_scan, other_lot
-from .stops import append, bring_back, clear, current, end, let_go, live, locked_walk, settle, take
+from .stops import GoesBack, append, bring_back, clear, current, end, let_go, live, locked_walk, settle, take
 
 __all__ = [
+    "GoesBack",
     "Missed",
     "WrongPart",
     "give_up",
@@ -48,7 +49,7 @@ class Missed:
     stop: WalkStop
     missing: int
     instead: tuple[WalkStop, ...] = ()
-    back: tuple[tuple[WalkStop, int], ...] = ()
+    back: tuple[GoesBack, ...] = ()
 
 
 @act("inventory.pick")
@@ -186,7 +187,7 @@ def give_up(user: User, walk: Walk, *, but: Sequence[Reservation] = ()) -> Walk:
     return end(walk, Walk.State.GIVEN_UP, now)
 
 
-def leave(reservation: Reservation, *, by: User, at: datetime) -> list[tuple[WalkStop, int]]:
+def leave(reservation: Reservation, *, by: User, at: datetime) -> list[GoesBack]:
     """Take a commitment off its walk; other orders' stops stay. Returns how many go back to which stops.
 
     Plain: for acts to call. Raises Conflict when the picked pieces are not on the bench.
@@ -199,7 +200,7 @@ def leave(reservation: Reservation, *, by: User, at: datetime) -> list[tuple[Wal
     return back
 
 
-def _clear_of(reservation: Reservation, by: User, at: datetime) -> list[tuple[WalkStop, int]]:
+def _clear_of(reservation: Reservation, by: User, at: datetime) -> list[GoesBack]:
     stops = live(reservation).select_related("part__maker", "place", "lot", "walk")
     return clear(stops.order_by("pk"), by=by, at=at)
 

@@ -10,7 +10,6 @@ from django.utils import timezone
 from inventory import buying, reserving, walking
 from inventory.acting import ActError, Conflict, act
 from inventory.ledger import lock_stock
-from inventory.models import WalkStop
 
 from .models import Order
 from .ordering import review_waiting
@@ -22,7 +21,7 @@ class Cancelled:
     """`back` says how many pieces the floor carries back to the bin of which stop."""
 
     order: Order
-    back: tuple[tuple[WalkStop, int], ...] = ()
+    back: tuple[walking.GoesBack, ...] = ()
 
 
 @act("shop.sell")
@@ -43,7 +42,7 @@ def cancel(user: User, order: Order, reason: str) -> Cancelled:
     lock_stock(parts)
     if order.state == Order.State.PACKED:
         open_parcels(order, by=user, at=now)
-    back: list[tuple[WalkStop, int]] = []
+    back: list[walking.GoesBack] = []
     if kept is not None:
         back = walking.leave(kept, by=user, at=now)
         reserving.release(user, kept)

@@ -72,6 +72,17 @@ def _book(made: CustomerReturn, line: Back, *, before: int) -> None:
     made.lines.create(part=part, lot=lot, quantity=quantity, condition=condition, movement=movement)
 
 
+def lot_of(part: Part, code: str) -> Lot | None:
+    """The part's lot or serial number as written; None where none is. Raises ActError "not-sold"."""
+    code = code.strip()
+    if not code:
+        return None
+    found = Lot.objects.filter(part=part, code__iexact=code).first()
+    if found is None:
+        raise ActError(f"No {part}, {code} was ever here: read the number again.", code="not-sold")
+    return found
+
+
 def went_out(order: Order) -> Counter[Piece]:
     """What was packed into the order's kits: how many of each part and lot."""
     built = AsBuilt.objects.filter(order_kit__order=order).order_by()

@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from inventory.models import Lot, Place, Walk, WalkStop
+from inventory.walking import GoesBack, Missed
 
 from .common import CodeField, IdsField, PartBrief
 
@@ -23,6 +24,18 @@ class PickSerializer(serializers.Serializer[dict[str, Any]]):
     lot = serializers.CharField(max_length=40, allow_blank=True, default="")
 
 
+class PutBackSerializer(serializers.Serializer[dict[str, Any]]):
+    quantity = serializers.IntegerField(
+        min_value=1, allow_null=True, default=None, help_text="All that was taken, if not said."
+    )
+
+
+class NotThereSerializer(serializers.Serializer[dict[str, Any]]):
+    found = serializers.IntegerField(
+        min_value=0, default=0, help_text="So many more of them were there, and are taken."
+    )
+
+
 class StopSerializer(serializers.ModelSerializer[WalkStop]):
     part = PartBrief()
     place = CodeField[Place](read_only=True)
@@ -32,7 +45,25 @@ class StopSerializer(serializers.ModelSerializer[WalkStop]):
 
     class Meta:
         model = WalkStop
-        fields = ("id", "sequence", "place", "part", "lot", "order", "quantity", "picked", "left")
+        fields = ("id", "sequence", "place", "part", "lot", "order", "quantity", "picked", "let_go", "left")
+
+
+class BackSerializer(serializers.Serializer[GoesBack]):
+    """So many pieces go back to where the stop took them from."""
+
+    stop = StopSerializer()
+    quantity = serializers.IntegerField()
+
+
+class MissedSerializer(serializers.Serializer[Missed]):
+    """What came of it. Without `instead` the order has left the walk, and `back` is to be put back."""
+
+    stop = StopSerializer()
+    missing = serializers.IntegerField()
+    instead = StopSerializer(
+        many=True, help_text="The stops that the walk goes to for them, after its others."
+    )
+    back = BackSerializer(many=True)
 
 
 class WalkBriefSerializer(serializers.ModelSerializer[Walk]):

@@ -12,6 +12,7 @@ from kits.models import CustomKit
 from shop.models import AsBuilt, Customer, Order, OrderKit, Parcel, Quote, QuoteKit, QuoteLine
 
 from .common import MOST_AT_ONCE, CodeField, IdField, PartBrief, Price, VerdictField
+from .returns import ReturnSerializer
 
 
 class CustomerSerializer(serializers.ModelSerializer[Customer]):
@@ -187,9 +188,10 @@ class OrderSerializer(OrderBriefSerializer):
     reservation = ReservationSerializer(allow_null=True)
     kits = OrderKitSerializer(many=True)
     parcels = ParcelSerializer(many=True)
+    returns = ReturnSerializer(many=True)
 
     class Meta(OrderBriefSerializer.Meta):
-        fields = (*OrderBriefSerializer.Meta.fields, "address", "reservation", "kits", "parcels")
+        fields = (*OrderBriefSerializer.Meta.fields, "address", "reservation", "kits", "parcels", "returns")
 
 
 class PackSerializer(serializers.Serializer[dict[str, Any]]):

@@ -1,4 +1,4 @@
-"""Orders and parcels: read, packed, shipped."""
+"""Orders and parcels: read, packed, shipped, cancelled, taken back."""
 
 from __future__ import annotations
 
@@ -12,10 +12,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer
 
-from shop import packing
+from shop import cancelling, packing, returning
 from shop.api.filters import OrderFilter
 from shop.api.keys import keyed
 from shop.api.people import acting_user
+from shop.api.serializers import ending, returns
 from shop.api.serializers import selling as shapes
 from shop.models import Order, Parcel
 
@@ -44,6 +45,29 @@ class Orders(ByNumber, viewsets.ReadOnlyModelViewSet[Order]):
         parcel = packing.pack(acting_user(request), self.get_object(), lots=wish["lots"])
         return Response(shapes.ParcelSerializer(parcel).data, status=201)
 
+    @extend_schema(request=ending.CancelSerializer, responses=ending.CancelledSerializer)
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def cancel(self, request: Request, **_: Any) -> Response:
+        """Cancel an order that has not left: its parts are anybody's again."""
+        reason = body(ending.CancelSerializer, request)["reason"]
+        cancelled = cancelling.cancel(acting_user(request), self.get_object(), reason)
+        answer = {"order": fresh(cancelled.order), "back": cancelled.back}
+        return Response(ending.CancelledSerializer(answer).data)
+
+    @extend_schema(request=returns.TakeBackSerializer, responses={201: returns.ReturnSerializer})
+    @action(detail=True, methods=["post"], url_path="take-back")
+    @keyed()
+    def take_back(self, request: Request, **_: Any) -> Response:
+        """Book what came back of a shipped order: good pieces into stock, spoilt ones to scrap."""
+        wish = body(returns.TakeBackSerializer, request)
+        lines = [
+            (line["part"], line["quantity"], returning.lot_of(line["part"], line["lot"]), line["condition"])
+            for line in wish["lines"]
+        ]
+        made = returning.take_back(acting_user(request), self.get_object(), lines, wish["reason"])
+        return Response(returns.ReturnSerializer(made).data, status=201)
+
 
 class Parcels(ByNumber, mixins.RetrieveModelMixin, viewsets.GenericViewSet[Parcel]):
     """What leaves the house."""
@@ -60,14 +84,30 @@ class Parcels(ByNumber, mixins.RetrieveModelMixin, viewsets.GenericViewSet[Parce
         parcel = packing.ship(acting_user(request), self.get_object(), **body(shapes.ShipSerializer, request))
         return Response(shapes.ParcelSerializer(parcel).data)
 
+    @extend_schema(request=None, responses=shapes.OrderSerializer)
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def unpack(self, request: Request, **_: Any) -> Response:
+        """Take a parcel apart that has not left: its pieces lie on the bench, and there is no parcel."""
+        return order_answer(packing.unpack(acting_user(request), self.get_object()))
+
 
 def _whole(orders: QuerySet[Order]) -> QuerySet[Order]:
     return orders.select_related("reservation").prefetch_related(
-        "kits__quote_kit", "kits__as_built__part__maker", "kits__as_built__lot", "parcels__order"
+        "kits__quote_kit",
+        "kits__as_built__part__maker",
+        "kits__as_built__lot",
+        "parcels__order",
+        "returns__by",
+        "returns__lines__part__maker",
+        "returns__lines__lot",
     )
 
 
 def order_answer(order: Order, status: int = 200) -> Response:
     """The order read anew, so that nothing fetched before the act is answered."""
-    fresh = _whole(Order.objects.select_related("customer", "quote")).get(pk=order.pk)
-    return Response(shapes.OrderSerializer(fresh).data, status=status)
+    return Response(shapes.OrderSerializer(fresh(order)).data, status=status)
+
+
+def fresh(order: Order) -> Order:
+    return _whole(Order.objects.select_related("customer", "quote")).get(pk=order.pk)

@@ -52,6 +52,10 @@ class Stages:
         order = self.picked()
         return packing.pack(self.clerk("floor"), order, lots=self.lots(order))
 
+    def shipped(self) -> Order:
+        parcel = packing.ship(self.clerk("floor"), self.parcel(), carrier="Kelpie Vans")
+        return Order.objects.get(pk=parcel.order_id)
+
     def alert(self) -> Alert:
         """An order waits, and bolts can be bought."""
         self.waiting()

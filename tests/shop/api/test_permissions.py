@@ -85,6 +85,22 @@ def picking(s: Stages) -> tuple[str, Any]:
     return f"walks/{stop.walk_id}/stops/{stop.pk}/pick/", {"scanned": "OR-8B"}
 
 
+def putting_back(s: Stages) -> tuple[str, Any]:
+    s.picked()
+    stop = WalkStop.objects.get(part=s.shop.bolt)
+    return f"walks/{stop.walk_id}/stops/{stop.pk}/put-back/", {"quantity": 1}
+
+
+def missing(s: Stages) -> tuple[str, Any]:
+    stop = s.walk().stops.get(part=s.shop.bolt)
+    return f"walks/{stop.walk_id}/stops/{stop.pk}/not-there/", {"found": 1}
+
+
+def taking_back(s: Stages) -> tuple[str, Any]:
+    lines = [{"part": s.shop.bolt.pk, "quantity": 2, "condition": "good"}]
+    return f"orders/{s.shipped().pk}/take-back/", {"lines": lines, "reason": "wrong engine"}
+
+
 def packing(s: Stages) -> tuple[str, Any]:
     order = s.picked()
     return f"orders/{order.pk}/pack/", {"lots": s.lots(order)}
@@ -135,7 +151,16 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "quotes/{id}/withdraw/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/withdraw/", {})),
     "walks/": (("floor",), lambda s: ("walks/", {"orders": [s.ready().pk]})),
     "walks/{id}/stops/{stop}/pick/": (("floor",), picking),
+    "walks/{id}/stops/{stop}/put-back/": (("floor",), putting_back),
+    "walks/{id}/stops/{stop}/not-there/": (("floor",), missing),
+    "walks/{id}/give-up/": (("floor",), lambda s: (f"walks/{s.walk().pk}/give-up/", {})),
     "orders/{id}/pack/": (("floor",), packing),
+    "orders/{id}/cancel/": (
+        ("counter",),
+        lambda s: (f"orders/{s.ready().pk}/cancel/", {"reason": "changed mind"}),
+    ),
+    "orders/{id}/take-back/": (("counter",), taking_back),
+    "parcels/{id}/unpack/": (("floor",), lambda s: (f"parcels/{s.parcel().pk}/unpack/", {})),
     "parcels/{id}/ship/": (
         ("floor",),
         lambda s: (f"parcels/{s.parcel().pk}/ship/", {"carrier": "Kelpie Vans"}),
@@ -172,7 +197,7 @@ def picture() -> list[Any]:
         list(Order.objects.order_by("pk").values_list("pk", "state")),
         list(Parcel.objects.order_by("pk").values_list("pk", "shipped_at")),
         list(PurchaseOrder.objects.order_by("pk").values_list("pk", "state")),
-        list(WalkStop.objects.order_by("pk").values_list("pk", "picked")),
+        list(WalkStop.objects.order_by("pk").values_list("pk", "picked", "let_go")),
         list(CustomKit.objects.order_by("pk").values_list("pk", "version")),
         [model.objects.count() for model in (Customer, Walk, Reservation, AuditEntry, KeptAnswer)],
     ]
