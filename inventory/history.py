@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Case, F, OrderBy, Q, QuerySet, RowRange, Sum, Value, When, Window
 from django.db.models.functions import Coalesce
@@ -100,7 +101,7 @@ def page(part: Part, sieve: Sieve, *, before: int | None = None, size: int = 50)
     found = list(rows.annotate(left=left_on_hand).values_list("id", "change", "left")[: size + 1])
     more, found = len(found) > size, found[:size]
     rows_of = Movement.objects.filter(pk__in=[pk for pk, _, _ in found]).values_list(*_FIELDS)
-    fields = {row[0]: row for row in rows_of}
+    fields: dict[int, tuple[Any, ...]] = {row[0]: row for row in rows_of}
     entries = tuple(Entry(*fields[pk], change, left) for pk, change, left in found)
     return HistoryPage(entries, found[-1][0] if more else None)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db.models import Q
+from django.db.models import F, Q
 
 from .models import Part, Reservation, ReservationLine
 
@@ -28,4 +28,5 @@ def keepers(part: Part, now: datetime) -> list[ReservationLine]:
     found = ReservationLine.objects.filter(pk__in=of_part).select_related(
         "reservation", "purchase_line__order__supplier"
     )
-    return list(found.order_by("reservation__kind", "reservation_id", "purchase_line_id"))
+    from_stock_first = F("purchase_line_id").asc(nulls_first=True)
+    return list(found.order_by("reservation__kind", "reservation_id", from_stock_first))

@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Any
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import Q, QuerySet
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
+from django.utils.safestring import mark_safe
 
-from inventory.models import Balance, Part, PurchaseLine, scan_key
-from inventory.promising import free
+from inventory import history
+from inventory.acting import ActError
+from inventory.history import Sieve
+from inventory.models import Movement, Part, scan_key
+from inventory.promising import availability
+from inventory.supplying import coming
+from shop.desks.asking import FIELDS, older_than, sieve_from
 from shop.desks.page import DeskPage, Sheet
+from shop.desks.promise_chart import draw_promise
 from shop.desks.typed import text
+from shop.history_csv import history_csv
+from shop.kept_for import kept_for
+from shop.stock_figures import lying, stock_of
 
 MOST = 40
+KEEPERS_SHOWN = 60
 
 
 def find_parts(words: str) -> QuerySet[Part]:
@@ -29,7 +42,7 @@ def find_parts(words: str) -> QuerySet[Part]:
     key = scan_key(words)
     numbered = Q(key__startswith=key) | Q(alternate_numbers__key__startswith=key) if key else Q()
     found = Part.objects.filter(named | numbered).distinct() if words.strip() else Part.objects.none()
-    return found.select_related("maker", "category", "stock", "home")
+    return found.select_related("maker", "category", "home")
 
 
 class StockSearch(DeskPage):
@@ -40,38 +53,83 @@ class StockSearch(DeskPage):
 
     def context(self) -> dict[str, Any]:
         parts = list(find_parts(text(self.request.GET, "find"))[: MOST + 1])
-        return {**with_stock(parts[:MOST]), "more": len(parts) > MOST, "most": MOST}
+        figures = stock_of(parts[:MOST], timezone.now()) if parts else []
+        return {"rows": figures, "more": len(parts) > MOST, "most": MOST}
 
 
 class PartSheet(DeskPage):
+    """All that is known of one part in stock, and its history."""
+
     template_name = "desks/part.html"
 
     def sheet(self) -> Sheet:
         return Sheet(f"Part {self.part.number}", f"4-{self.part.pk}")
 
-    @property
+    @cached_property
     def part(self) -> Part:
-        parts = Part.objects.select_related("maker", "category", "stock", "home", "superseded_by__new__maker")
+        parts = Part.objects.select_related("maker", "category", "home", "superseded_by__new__maker")
         return get_object_or_404(parts, pk=self.kwargs["pk"])
 
+    def get(self, request: HttpRequest, **_: Any) -> HttpResponse:
+        try:
+            sieve, before = sieve_from(request.GET), older_than(request.GET)
+        except ActError as refusal:
+            self.extra = self.history(Sieve(), None)
+            return self.page(request, typed=request.GET, refusal=refusal)
+        self.extra = self.history(sieve, before)
+        return self.page(request, typed=request.GET)
+
+    def history(self, sieve: Sieve, before: int | None) -> dict[str, Any]:
+        """A page of the history, and how to come to the older ones and to all of it as CSV."""
+        page = history.page(self.part, sieve, before=before)
+        asked = self.request.GET.copy()
+        for field in set(asked) - set(FIELDS):
+            del asked[field]
+        for field in [field for field in FIELDS if not asked.get(field)]:
+            asked.pop(field, None)
+        older = asked.copy()
+        if page.before is not None:
+            older["before"] = str(page.before)
+        return {
+            "page": page,
+            "older": older.urlencode() if page.before is not None else "",
+            "asked": asked.urlencode(),
+            "sifted": not sieve.lets_all_through,
+            "is_latest": before is None,
+        }
+
     def context(self) -> dict[str, Any]:
-        part = self.part
+        part, now = self.part, timezone.now()
+        inbound, promise, keepers = (
+            coming([part.pk], now),
+            availability([part.pk], now)[part.pk],
+            kept_for(part, now),
+        )
         return {
             "part": part,
-            **with_stock([part]),
-            "balances": Balance.objects.filter(part=part, quantity__gt=0).select_related("place", "lot"),
-            "coming": PurchaseLine.objects.filter(
-                part=part, order__state="sent", received__lt=F("quantity")
-            ).select_related("order__supplier"),
+            "figures": stock_of([part], now)[0],
+            "sees_costs": self.user.has_perm("inventory.buy"),
+            "balances": lying(part),
+            "keepers": keepers[:KEEPERS_SHOWN],
+            "keepers_more": len(keepers) - KEEPERS_SHOWN,
+            "coming": inbound,
+            "promise": promise,
+            "steps": zip(promise.days, promise.quantities, strict=True),
+            "chart": mark_safe(draw_promise(promise, inbound)),  # noqa: S308  # its text is escaped in strokes
+            "acts": Movement.Act.choices,
             "features": part.features.select_related("kind"),
             "offers": part.offers.select_related("supplier"),
             "numbers": part.alternate_numbers.all(),
+            **self.extra,
         }
 
 
-def with_stock(parts: list[Part]) -> dict[str, Any]:
-    """The parts as rows with what is free of each now."""
-    now = timezone.now()
-    ids = [part.pk for part in parts]
-    can_go = free(ids, now) if ids else {}
-    return {"rows": [{"part": part, "free": can_go.get(part.pk, 0)} for part in parts], "now": now}
+class PartHistoryFile(PartSheet):
+    """The history as CSV, by the same filter; where that cannot be read, the page says why."""
+
+    def get(self, request: HttpRequest, **_: Any) -> HttpResponseBase:  # type: ignore[override]  # it streams
+        try:
+            sieve = sieve_from(request.GET)
+        except ActError:
+            return super().get(request)
+        return history_csv(self.part, sieve, with_costs=self.user.has_perm("inventory.buy"))

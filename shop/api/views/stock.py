@@ -1,22 +1,37 @@
-"""Stock: what is on the shelves, what is kept, what is free and what is to come."""
+"""Stock: what is on the shelves, what is kept and for whom, what can be promised, what has moved."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
+from django.http import HttpResponseBase
 from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import viewsets
 from rest_framework.decorators import action
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from inventory.models import Balance, Movement, Part
+from inventory import history
+from inventory.history import Sieve
+from inventory.models import Part
+from inventory.promising import availability
+from inventory.supplying import coming
 from shop.api.filters import PartFilter
-from shop.api.pagination import Pages
+from shop.api.people import acting_user
 from shop.api.serializers import stock as shapes
-from shop.api.stocktaking import stock_of
+from shop.history_csv import history_csv
+from shop.kept_for import kept_for
+from shop.stock_figures import lying, stock_of
+
+
+class CsvRenderer(JSONRenderer):
+    """CSV is sent as it is read, past every renderer: what comes here is a problem, which is JSON."""
+
+    media_type = "text/csv"
+    format = "csv"
 
 
 class Stock(viewsets.GenericViewSet[Part]):
@@ -36,21 +51,57 @@ class Stock(viewsets.GenericViewSet[Part]):
         return self.get_paginated_response(shapes.StockSerializer(figures, many=True).data)
 
     @extend_schema(responses=shapes.StockDetailSerializer)
-    def retrieve(self, _request: Request, **_: Any) -> Response:
-        """One part's figures, with what lies in which place."""
-        part = self.get_object()
-        lying = Balance.objects.filter(part=part, quantity__gt=0).select_related("place", "lot")
-        balances = lying.order_by("place__code", "lot__code", "pk")
-        figures = replace(stock_of([part], timezone.now())[0], balances=list(balances))
-        return Response(shapes.StockDetailSerializer(figures).data)
+    def retrieve(self, request: Request, **_: Any) -> Response:
+        """One part: where it lies, for whom it is kept, what is to come, and what can be promised when."""
+        part, now = self.get_object(), timezone.now()
+        seen = {
+            "figures": stock_of([part], now)[0],
+            "balances": lying(part),
+            "keepers": kept_for(part, now),
+            "coming": coming([part.pk], now),
+            "promise": availability([part.pk], now)[part.pk],
+        }
+        shape = shapes.StockDetailSerializer(seen, context={"sees_costs": sees_costs(request)})
+        return Response(shape.data)
 
-    @extend_schema(responses=shapes.MovementSerializer(many=True), filters=False)
-    @action(detail=True)
-    def movements(self, request: Request, **_: Any) -> Response:
-        """Every movement of the part, the latest first."""
-        history = Movement.objects.filter(part=self.get_object()).order_by("-id")
-        pages = Pages()
-        page = pages.paginate_queryset(
-            history.select_related("origin", "destination", "lot", "by"), request, view=self
-        )
-        return pages.get_paginated_response(shapes.MovementSerializer(page, many=True).data)
+    @extend_schema(
+        parameters=[shapes.HistoryQuerySerializer],
+        responses={
+            (200, "application/json"): shapes.HistorySerializer,
+            (200, "text/csv"): OpenApiTypes.STR,
+        },
+        filters=False,
+    )
+    @action(detail=True, pagination_class=None, renderer_classes=(JSONRenderer, CsvRenderer))
+    def movements(self, request: Request, **_: Any) -> HttpResponseBase:
+        """The movements that the filters let through, the latest first, with what was on hand after each.
+
+        Ask on with `before` for older ones. As text/csv (or with `format=csv`) it is all of them at once,
+        the oldest first.
+        """
+        part = self.get_object()
+        asked = _asked(request)
+        before, size = asked.pop("before"), asked.pop("page_size")
+        sieve = Sieve(**asked)
+        if request.accepted_media_type == CsvRenderer.media_type:
+            return history_csv(part, sieve, with_costs=sees_costs(request))
+        page = history.page(part, sieve, before=before, size=size)
+        next_page = None
+        if page.before is not None:
+            query = request.query_params.copy()
+            query["before"] = str(page.before)
+            next_page = request.build_absolute_uri(f"{request.path}?{query.urlencode()}")
+        answer = {"next": next_page, "results": page.entries}
+        return Response(shapes.HistorySerializer(answer, context={"sees_costs": sees_costs(request)}).data)
+
+
+def sees_costs(request: Request) -> bool:
+    """What pieces cost is for those who buy."""
+    return acting_user(request).has_perm("inventory.buy")
+
+
+def _asked(request: Request) -> dict[str, Any]:
+    query = shapes.HistoryQuerySerializer(data=request.query_params)
+    query.is_valid(raise_exception=True)
+    asked: dict[str, Any] = dict(query.validated_data)
+    return asked

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import F, Min, Sum
@@ -15,7 +16,10 @@ from inventory.promising import free
 
 @dataclass(frozen=True)
 class StockOfPart:
-    """One part's figures at a moment; `held` leaves out holds that have lapsed by then."""
+    """One part's figures at a moment; `held` leaves out holds that have lapsed by then.
+
+    `value` is what all that is on hand cost, landed.
+    """
 
     part: Part
     on_hand: int
@@ -24,7 +28,12 @@ class StockOfPart:
     free: int
     to_come: int
     next_due: date | None
-    balances: Sequence[Balance] = ()
+    value: Decimal
+
+    @property
+    def average_cost(self) -> Decimal | None:
+        """Of one piece on hand; None where there is none."""
+        return self.value / self.on_hand if self.on_hand else None
 
 
 def stock_of(parts: Sequence[Part], now: datetime) -> list[StockOfPart]:
@@ -48,6 +57,7 @@ def _figures(part: Part, row: Stock, free_now: int, coming: dict[str, Any] | Non
         free=free_now,
         to_come=coming["quantity"] if coming else 0,
         next_due=coming["due"] if coming else None,
+        value=row.value,
     )
 
 
@@ -57,3 +67,9 @@ def _coming(ids: Sequence[int]) -> dict[int, dict[str, Any]]:
     )
     sums = lines.order_by().values("part").annotate(coming=Sum(F("quantity") - F("received")), due=Min("due"))
     return {row["part"]: {"quantity": row["coming"], "due": row["due"]} for row in sums}
+
+
+def lying(part: Part) -> list[Balance]:
+    """What lies where, by place and lot."""
+    balances = Balance.objects.filter(part=part, quantity__gt=0).select_related("place", "lot")
+    return list(balances.order_by("place__code", "lot__code", "pk"))
