@@ -27,7 +27,7 @@ DONE_SHOWN = 8
 SAID = {
     CountLine.State.AGREES: "counted, and the ledger agrees.",
     CountLine.State.CORRECTED: "counted; the ledger is corrected.",
-    CountLine.State.AGAIN: "written down. Somebody else counts it again.",
+    CountLine.State.AGAIN: "written down, and to be counted again.",
     CountLine.State.TO_APPROVE: "written down. The difference waits for approval.",
 }
 

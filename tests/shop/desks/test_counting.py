@@ -50,11 +50,12 @@ def test_the_page_shows_place_and_part_and_not_how_many_should_be_there(at: At, 
 def test_a_count_that_is_off_is_shown_to_nobody_until_somebody_else_has_counted(
     at: At, line: CountLine
 ) -> None:
-    first = at("floor").post(sheet(line), {"do": "enter", "line": "1", "found": "7"}, follow=True)
-    assert "Somebody else counts it again" in said(first) and "Nothing more for you" in said(first)
-    page = said(at("buying").get(sheet(line)))
+    floor, buying = at("floor"), at("buying")
+    first = floor.post(sheet(line), {"do": "enter", "line": "1", "found": "7"}, follow=True)
+    assert "to be counted again" in said(first) and "Nothing more for you" in said(first)
+    page = said(buying.get(sheet(line)))
     assert "two counts have to agree" in page and "7" not in page
-    second = at("buying").post(sheet(line), {"do": "enter", "line": "1", "found": "7"}, follow=True)
+    second = buying.post(sheet(line), {"do": "enter", "line": "1", "found": "7"}, follow=True)
     assert "The round is done." in said(second) and "7 found, off by -3" in said(second)
     assert Stock.objects.get(part=line.part).on_hand == 7
 
