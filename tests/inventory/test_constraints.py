@@ -15,7 +15,11 @@ from inventory.models import (
     Alert,
     AlternateNumber,
     Balance,
+    CountLine,
+    CountRound,
+    LateCharge,
     Lot,
+    Makeup,
     MonthlyDemand,
     Movement,
     Part,
@@ -40,6 +44,15 @@ from tests.inventory.builders import (
     an_offer,
     inbound,
     the_founder,
+)
+from tests.inventory.rows import (
+    a_correction,
+    a_count_line,
+    a_lot_counted_twice,
+    a_makeup,
+    a_round,
+    counted_twice,
+    made_up_of_itself,
 )
 
 pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
@@ -67,7 +80,7 @@ def balance(**values: Any) -> dict[str, Any]:
     return {"part": a_part(), "place": a_bin(), "quantity": 1} | values
 
 
-def stock(**values: int) -> None:
+def stock(**values: int | Decimal) -> None:
     part = a_part()
     lock_stock([part.pk])
     Stock.objects.filter(part=part).update(**values)
@@ -164,9 +177,22 @@ def two_offers() -> None:
     an_offer(part)
 
 
+def a_late_charge(**values: Any) -> None:
+    line = inbound(a_part(), 1)
+    LateCharge.objects.create(
+        at=timezone.now(),
+        receipt=Receipt.objects.create(**a_receipt(line)),
+        part=line.part,
+        reason="freight",
+        by=the_founder(),
+        **values,
+    )
+
+
 VIOLATIONS: dict[str, Callable[[], object]] = {
     "movement_moves_something": lambda: movement(quantity=0),
     "movement_changes_place": lambda: movement(origin=a_bin()),
+    "movement_value_not_negative": lambda: movement(value=Decimal(-1)),
     "one_balance_per_place": lambda: twice(Balance, **balance()),
     "one_balance_per_lot": one_lot_in_two_balances,
     "balance_not_below_zero": lambda: Balance.objects.create(**balance(quantity=-1)),
@@ -174,13 +200,19 @@ VIOLATIONS: dict[str, Callable[[], object]] = {
     "on_hand_not_below_zero": lambda: stock(on_hand=-1),
     "kept_not_below_zero": lambda: stock(held=-1),
     "kept_within_on_hand": lambda: stock(on_hand=1, held=1, committed=1),
+    "nothing_on_hand_is_worth_nothing": lambda: stock(value=1),
     "part_number_once_per_maker": two_of_a_number,
     "part_price_not_negative": lambda: Part.objects.filter(pk=a_part().pk).update(price=Decimal(-1)),
+    "only_tracked_parts_cost_by_lot": lambda: Part.objects.filter(pk=a_part().pk).update(costing="lot"),
     "alternate_number_once_per_part": lambda: twice(
         AlternateNumber, part=a_part(), number="1", kind="barcode"
     ),
     "supersession_not_by_itself": superseded_by_itself,
     "lot_once_per_part": lambda: twice(Lot, part=a_part(), code="L1"),
+    "an_empty_lot_is_worth_nothing": lambda: Lot.objects.create(part=a_part(), code="L1", value=Decimal(1)),
+    "component_once_per_makeup": lambda: twice(Makeup, **a_makeup()),
+    "makeup_takes_something": lambda: Makeup.objects.create(**a_makeup(quantity=0)),
+    "made_up_of_other_parts": made_up_of_itself,
     "bin_has_aisle_bay_level": lambda: Place.objects.create(code="X", kind=Place.Kind.BIN, aisle=1, bay=1),
     "one_bin_per_position": two_bins_in_one_position,
     "one_place_per_outside_kind": two_scraps,
@@ -202,6 +234,10 @@ VIOLATIONS: dict[str, Callable[[], object]] = {
     "reserved_within_what_is_to_come": lambda: purchase(received=3, reserved=3),
     "purchase_price_not_negative": lambda: purchase(price=Decimal(-1)),
     "delivery_note_booked_once": lambda: twice(Receipt, **a_receipt(inbound(a_part(), 1))),
+    "charges_not_negative": lambda: Receipt.objects.create(
+        **a_receipt(inbound(a_part(), 1)), charges=Decimal(-1)
+    ),
+    "late_charge_not_negative": lambda: a_late_charge(spent=Decimal(-1)),
     "receipt_line_receives_something": an_empty_receipt_line,
     "only_holds_end_by_themselves": lambda: a_commitment(until=timezone.now()),
     "a_commitment_never_lapses": lambda: a_commitment(state=Reservation.State.LAPSED),
@@ -214,7 +250,14 @@ VIOLATIONS: dict[str, Callable[[], object]] = {
     "a_done_walk_has_a_time": lambda: Walk.objects.create(made_by=the_founder(), state=Walk.State.DONE),
     "walk_stops_have_an_order": lambda: twice(WalkStop, **a_stop()),
     "stop_takes_something": lambda: WalkStop.objects.create(**a_stop(quantity=0)),
-    "picked_within_wanted": lambda: WalkStop.objects.create(**a_stop(picked=2)),
+    "picked_within_wanted": lambda: WalkStop.objects.create(**a_stop(picked=1, let_go=1)),
+    "a_done_round_has_a_time": lambda: a_round(state=CountRound.State.DONE),
+    "count_lines_have_an_order": lambda: twice(CountLine, **a_count_line()),
+    "counted_once_per_round": counted_twice,
+    "lot_counted_once_per_round": a_lot_counted_twice,
+    "correction_changes_something": lambda: a_correction(change=0),
+    "a_posted_correction_has_its_movement": lambda: a_correction(state="posted", decided_at=timezone.now()),
+    "a_decided_correction_has_a_time": lambda: a_correction(state="refused"),
 }
 
 # Whatever breaks these two breaks another one too, which PostgreSQL, going by name, comes to first.

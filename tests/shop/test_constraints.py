@@ -9,8 +9,20 @@ from django.apps import apps
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from inventory.models import Movement
 from shop import ordering, packing, picking
-from shop.models import AsBuilt, KeptAnswer, Order, OrderKit, Parcel, Quote, QuoteKit, QuoteLine
+from shop.models import (
+    AsBuilt,
+    CustomerReturn,
+    KeptAnswer,
+    Notice,
+    Order,
+    OrderKit,
+    Parcel,
+    Quote,
+    QuoteKit,
+    QuoteLine,
+)
 from tests.clerks import Clerk
 from tests.shop.small import SmallShop
 
@@ -52,6 +64,27 @@ def two_lines_in_one_place(rows: Rows) -> None:
     )
 
 
+def a_notice(rows: Rows, **values: Any) -> Notice:
+    return Notice.objects.create(
+        **{"kind": Notice.Kind.DATE_MOVED, "order": rows.order, "text": "later"} | values
+    )
+
+
+def notice_twice(**about: Any) -> Callable[[Rows], Any]:
+    def twice(rows: Rows) -> None:
+        for _ in range(2):
+            a_notice(rows, **{name: getattr(rows, which) if which else None for name, which in about.items()})
+
+    return twice
+
+
+def return_nothing(rows: Rows) -> None:
+    back = CustomerReturn.objects.create(
+        order=rows.order, at=timezone.now(), by=rows.shop.counter, reason="wrong engine"
+    )
+    back.lines.create(part=rows.shop.bolt, quantity=0, condition="good", movement=Movement.objects.all()[0])
+
+
 BREAKS: dict[str, Callable[[Rows], Any]] = {
     "one_answer_per_key": answer_twice,
     "only_a_waiting_order_keeps_nothing": change(Order, reservation=None),
@@ -64,6 +97,11 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "quote_lines_have_an_order": two_lines_in_one_place,
     "quote_line_sells_something": change(QuoteLine, quantity=0),
     "a_part_line_has_a_part": change(QuoteLine, part=None),
+    "a_notice_is_about_one_thing": lambda rows: a_notice(rows, quote=rows.quote),
+    "one_unseen_notice_of_a_quote": notice_twice(quote="quote", order=""),
+    "one_unseen_notice_of_an_order": notice_twice(),
+    "a_seen_notice_was_seen_by_somebody": lambda rows: a_notice(rows, seen_at=timezone.now()),
+    "return_line_returns_something": return_nothing,
 }
 
 
