@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from django.contrib.auth.models import User
 from django.db.models import Max, Sum
@@ -95,6 +96,27 @@ def came_back(order: Order) -> Counter[Piece]:
     lines = ReturnLine.objects.filter(customer_return__order=order).order_by()
     pieces = lines.values_list("part", "lot").annotate(Sum("quantity"))
     return Counter({(part, lot): quantity for part, lot, quantity in pieces})
+
+
+@dataclass(frozen=True)
+class Sold:
+    """What went out with an order, and how many of it can still come back."""
+
+    part: Part
+    lot: Lot | None
+    went_out: int
+    left: int
+
+
+def what_can_come_back(order: Order) -> list[Sold]:
+    """Everything that went out, by part and lot."""
+    sold, returned = went_out(order), came_back(order)
+    parts = Part.objects.select_related("maker").in_bulk({part for part, _ in sold})
+    lots = Lot.objects.in_bulk({lot for _, lot in sold if lot is not None})
+    return [
+        Sold(parts[part], lots[lot] if lot else None, quantity, quantity - returned[part, lot])
+        for (part, lot), quantity in sorted(sold.items(), key=lambda item: (item[0][0], item[0][1] or 0))
+    ]
 
 
 def _check(lines: Sequence[Back], reason: str) -> None:

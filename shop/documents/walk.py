@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.db.models import F
+
 from inventory.models import Walk, WalkStop
 
 
@@ -34,7 +36,8 @@ class WalkSheet:
 
 def walk_sheet(walk: Walk) -> dict[str, Any]:
     """Context of walk_sheet.html."""
-    stops = walk.stops.select_related("place", "part__maker", "lot", "reservation")
+    stops = walk.stops.filter(quantity__gt=F("let_go"))
+    stops = stops.select_related("place", "part__maker", "lot", "reservation")
     rows = tuple(_stop(stop) for stop in stops.order_by("sequence"))
     orders = tuple(sorted({row.order for row in rows}))
     return {"sheet": WalkSheet(walk.number, walk.made_by.get_username(), walk.made_at, orders, rows)}
@@ -47,7 +50,7 @@ def _stop(stop: WalkStop) -> SheetStop:
         number=stop.part.number,
         what=f"{stop.part.maker.name} {stop.part.name}",
         lot=stop.lot.code if stop.lot else "",
-        quantity=stop.quantity,
+        quantity=stop.quantity - stop.let_go,
         picked=stop.picked,
         order=stop.reservation.reference,
     )

@@ -5,11 +5,15 @@ from __future__ import annotations
 from functools import cached_property
 from typing import Any
 
+from django.contrib import messages
+from django.http import QueryDict
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.models import Part, ReservationLine
 from inventory.promising import promise
+from shop.desks.counter import ending
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import BUY, PICK, SELL
 from shop.models import AsBuilt, Order
@@ -19,6 +23,7 @@ from shop.wants import wants_of
 class OrderSheet(DeskPage):
     template_name = "desks/counter/order.html"
     rights = (*SELL, *PICK, *BUY)
+    acts = ending.ACTS
 
     @cached_property
     def order(self) -> Order:
@@ -38,7 +43,16 @@ class OrderSheet(DeskPage):
             "short": _short(self.order),
             "parcels": self.order.parcels.all(),
             "built": built.select_related("order_kit__quote_kit", "part__maker", "lot"),
+            **ending.ending(self.order, self.user, self.request.POST),
         }
+
+    def do_cancel(self, typed: QueryDict) -> str:
+        messages.success(self.request, ending.cancelled(self.user, self.order, typed))
+        return reverse("order", args=[self.order.pk])
+
+    def do_take_back(self, typed: QueryDict) -> str:
+        messages.success(self.request, ending.taken_back(self.user, self.order, typed))
+        return reverse("order", args=[self.order.pk])
 
 
 def lines_to_come(order: Order) -> list[ReservationLine]:

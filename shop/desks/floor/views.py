@@ -12,12 +12,13 @@ from django.urls import reverse
 
 from inventory.acting import ActError
 from inventory.models import Part, Walk, WalkStop
+from shop.desks.floor.saying import not_found
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import PICK
 from shop.desks.typed import listed, maybe_whole, needed, text
 from shop.models import AsBuilt, Order, Parcel, QuoteLine
-from shop.packing import pack, ship
-from shop.picking import make_walk, pick
+from shop.packing import pack, ship, unpack
+from shop.picking import give_up, make_walk, not_there, pick, put_back
 
 
 class Floor(DeskPage):
@@ -53,7 +54,7 @@ class WalkSheet(DeskPage):
 
     template_name = "desks/floor/walk.html"
     rights = PICK
-    acts = ("pick",)
+    acts = ("pick", "put_back", "not_there", "give_up")
 
     @cached_property
     def walk(self) -> Walk:
@@ -71,10 +72,15 @@ class WalkSheet(DeskPage):
             "stops": stops,
             "next": next((stop for stop in stops if stop.left), None),
             "done": sum(not stop.left for stop in stops),
+            "on_bench": [stop for stop in stops if stop.picked and _lies_on_bench(stop)],
         }
 
+    def stop(self, typed: QueryDict) -> WalkStop:
+        stops = WalkStop.objects.select_related("part", "place", "reservation")
+        return get_object_or_404(stops, walk=self.walk, sequence=maybe_whole(typed, "stop", "The stop") or 0)
+
     def do_pick(self, typed: QueryDict) -> str:
-        stop = get_object_or_404(WalkStop, walk=self.walk, sequence=text(typed, "stop") or 0)
+        stop = self.stop(typed)
         taken = pick(
             self.user,
             stop,
@@ -87,11 +93,34 @@ class WalkSheet(DeskPage):
         )
         return reverse("walk", args=[self.walk.pk])
 
+    def do_put_back(self, typed: QueryDict) -> str:
+        stop = self.stop(typed)
+        back = put_back(self.user, stop, maybe_whole(typed, "back", "How many go back"))
+        gone = stop.picked - back.picked
+        messages.success(self.request, f"Put back: {gone} × {stop.part.number} into {stop.place}.")
+        return reverse("walk", args=[self.walk.pk])
+
+    def do_not_there(self, typed: QueryDict) -> str:
+        stop = self.stop(typed)
+        messages.warning(self.request, not_found(not_there(self.user, stop)))
+        return reverse("walk", args=[self.walk.pk])
+
+    def do_give_up(self, _typed: QueryDict) -> str:
+        walk = give_up(self.user, self.walk)
+        messages.success(self.request, f"Walk {walk} is given up; its orders are ready to pick.")
+        return reverse("walk", args=[walk.pk])
+
+
+def _lies_on_bench(stop: WalkStop) -> bool:
+    """What was taken there can still go back: its order is neither packed nor gone."""
+    order = getattr(stop.reservation, "order", None)
+    return order is not None and order.state in (Order.State.WALKING, Order.State.PICKED)
+
 
 class Packing(DeskPage):
     template_name = "desks/floor/packing.html"
     rights = PICK
-    acts = ("pack", "ship")
+    acts = ("pack", "unpack", "ship")
 
     @cached_property
     def order(self) -> Order:
@@ -119,11 +148,21 @@ class Packing(DeskPage):
         messages.success(self.request, f"Packed as parcel {parcel.number}.")
         return reverse("packing", args=[self.order.pk])
 
+    def parcel(self, typed: QueryDict) -> Parcel:
+        return get_object_or_404(Parcel, order=self.order, pk=maybe_whole(typed, "parcel", "The parcel") or 0)
+
+    def do_unpack(self, typed: QueryDict) -> str:
+        parcel = self.parcel(typed)
+        order = unpack(self.user, parcel)
+        messages.success(
+            self.request, f"Parcel {parcel} is unpacked: throw its label away, and pack {order} anew."
+        )
+        return reverse("packing", args=[order.pk])
+
     def do_ship(self, typed: QueryDict) -> str:
-        parcel = get_object_or_404(Parcel, order=self.order, pk=text(typed, "parcel") or 0)
         gone = ship(
             self.user,
-            parcel,
+            self.parcel(typed),
             carrier=needed(typed, "carrier", "The carrier"),
             tracking=text(typed, "tracking"),
         )
