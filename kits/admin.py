@@ -96,7 +96,13 @@ class PartAdmin(_Admin):
         rows.SupersessionInline,
         rows.OfferInline,
         rows.TargetInline,
+        rows.MakeupInline,
     )
+
+    def get_readonly_fields(self, request: HttpRequest, obj: Any = None) -> Any:
+        """How a part costs is settled with its first movement: what is on hand is valued by it."""
+        fixed = ("costing",) if obj is not None and obj.movements.exists() else ()
+        return (*super().get_readonly_fields(request, obj), *fixed)
 
 
 admin.site.register(Maker, list_display=("code", "name"))

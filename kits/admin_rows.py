@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from django.contrib import admin
 from django.http import HttpRequest
 
-from inventory.models import AlternateNumber, Offer, Supersession, Target
+from inventory.models import AlternateNumber, Makeup, Offer, Stock, Supersession, Target
 from kits import forms, models
 from kits.fit import KINDS
 from kits.models import Slot, TemplateRevision
@@ -103,6 +103,29 @@ class OfferInline(_Inline):
 
 class TargetInline(_Inline):
     model = Target
+
+
+class MakeupInline(_Inline):
+    """What the part is made up of here; fixed while made-up pieces are on hand, to come apart alike."""
+
+    model = Makeup
+    fk_name = "part"
+    autocomplete_fields = ("component",)
+    extra = 0
+
+    def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return _none_made_up(obj) and bool(super().has_add_permission(request, obj))
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return _none_made_up(obj) and super().has_change_permission(request, obj)
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        # Taking a row out is changing what the part is made up of: no record refers to it.
+        return self.has_change_permission(request, obj)
+
+
+def _none_made_up(part: Any) -> bool:
+    return part is None or not Stock.objects.filter(part=part, on_hand__gt=0).exists()
 
 
 class SlotInline(DraftInline):

@@ -32,6 +32,7 @@ _CATALOGUE_MODELS = (
     "offer",
     "place",
     "target",
+    "makeup",
 )
 
 
