@@ -54,8 +54,8 @@ def _load(today: datetime.date, by: User) -> None:
     load_parts(known, today)
     load_engines(known)
     load_places(known)
+    load_suppliers(known)  # Before the stock, which comes in at their prices.
     load_stock(known, by, morning - datetime.timedelta(days=_OPENED_DAYS_AGO))
-    load_suppliers(known)
     load_targets(known)
     load_sales(known, today)
     load_purchase_orders(known, by, morning)

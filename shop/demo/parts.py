@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from inventory.models import AlternateNumber, Category, Maker, Part, Supersession, scan_key
+from inventory.models import AlternateNumber, Category, Maker, Makeup, Part, Supersession, scan_key
 from kits.models import FeatureKind, PartFeature, ShopWork
 
 from .features import part_feature, read_features
@@ -12,8 +12,8 @@ from .known import Known
 from .reading import Entry, read_folder, read_yaml
 
 _PART_FIELDS = (
-    "number", "name", "category", "price", "tracking", "standing", "note", "source", "features",
-    "also_known_as", "superseded_by",
+    "number", "name", "category", "price", "tracking", "costing", "standing", "note", "source", "features",
+    "also_known_as", "superseded_by", "makeup",
 )  # fmt: skip
 
 
@@ -29,6 +29,7 @@ def load_parts(known: Known, today: datetime.date) -> None:
     for entry, part in entries:
         _load_other_numbers(entry, part)
         _load_supersession(entry, part, known, today)
+        _load_makeup(entry, part, known)
     _load_works(words, known)
 
 
@@ -83,6 +84,7 @@ def _part(entry: Entry, maker: Maker, known: Known) -> Part:
         category=known.category(entry, "category"),
         price=entry.money("price"),
         tracking=entry.choice("tracking", [str(v) for v in Part.Tracking.values], "none"),
+        costing=entry.choice("costing", [str(v) for v in Part.Costing.values], "average"),
         standing=entry.choice("standing", [str(v) for v in Part.Standing.values], "current"),
         note=entry.text("note", ""),
     )
@@ -109,6 +111,12 @@ def _load_supersession(entry: Entry, part: Part, known: Known, today: datetime.d
         drop_in=successor.flag("drop_in", True),
         note=successor.text("note", ""),
     )
+
+
+def _load_makeup(entry: Entry, part: Part, known: Known) -> None:
+    for line in entry.entries("makeup", named_by="part"):
+        line.only("part", "quantity")
+        Makeup.objects.create(part=part, component=known.part(line, "part"), quantity=line.whole("quantity"))
 
 
 def _load_works(words: Entry, known: Known) -> None:

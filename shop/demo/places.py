@@ -7,6 +7,14 @@ from inventory.models import Place
 from .known import Known
 from .reading import Entry, read_yaml
 
+OUTSIDE = (
+    Place.Kind.SUPPLIER,
+    Place.Kind.CUSTOMER,
+    Place.Kind.SCRAP,
+    Place.Kind.COUNT,
+    Place.Kind.MAKING,
+)
+
 
 def load_places(known: Known) -> None:
     """Everything of places.yaml. An outside place that is there already is used as it is."""
@@ -17,7 +25,7 @@ def load_places(known: Known) -> None:
     places += [Place(code=code, kind=Place.Kind.BENCH) for code in file.names("benches")]
     known.places |= {place.code: place for place in Place.objects.bulk_create(places)}
     outside = file.entry("outside")
-    for kind in (Place.Kind.SUPPLIER, Place.Kind.CUSTOMER, Place.Kind.SCRAP, Place.Kind.COUNT):
+    for kind in OUTSIDE:
         code = outside.text(str(kind.value))
         place, _made = Place.objects.get_or_create(kind=kind, defaults={"code": code})
         known.places[place.code] = place

@@ -1,14 +1,16 @@
-"""Opening stock: movements from the suppliers into the bins, written by the ledger itself."""
+"""Opening stock: movements from the suppliers into the bins, at what the best offer asks, by the ledger."""
 
 from __future__ import annotations
 
 from datetime import datetime
+from decimal import Decimal
 
 from django.contrib.auth.models import User
 
 from inventory.acting import ActError
 from inventory.ledger import lock_stock, move, outside
 from inventory.models import Lot, Movement, Part, Place
+from inventory.promising import best_offers
 
 from .known import Known
 from .reading import Entry, read_csv
@@ -17,10 +19,15 @@ REFERENCE = "opening stock"
 
 
 def load_stock(known: Known, by: User, at: datetime) -> None:
-    """Everything of stock.csv. The first place of a part becomes its home, even with nothing in it."""
+    """Everything of stock.csv. The first place of a part becomes its home, even with nothing in it.
+
+    What nobody offers any more cost nothing: it was paid for long ago.
+    """
     rows = read_csv("stock.csv", ["place", "part", "quantity", "lots"])
     lock_stock(part.pk for part in known.parts.values())
     suppliers = outside(Place.Kind.SUPPLIER)
+    offers = best_offers(part.pk for part in known.parts.values())
+    prices = {part_id: offer.price for part_id, offer in offers.items()}
     homed: dict[int, Part] = {}
     for row in rows:
         part, place = known.part(row, "part"), known.place(row, "place")
@@ -39,6 +46,7 @@ def load_stock(known: Known, by: User, at: datetime) -> None:
                     at=at,
                     lot=lot,
                     reference=REFERENCE,
+                    cost=prices.get(part.pk, Decimal(0)) * quantity,
                 )
             except ActError as error:
                 raise row.wrong("quantity", error.message) from error

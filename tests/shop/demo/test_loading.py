@@ -1,6 +1,7 @@
 """What is in the demo, and that loading it twice changes nothing."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 from io import StringIO
 
 import pytest
@@ -117,6 +118,17 @@ def test_nobody_can_act_as_the_system_user_afterwards(shop: date) -> None:
 def test_opening_stock_is_in_the_ledger(shop: date) -> None:
     assert set(Movement.objects.values_list("reference", flat=True)) == {"opening stock"}
     call_command("check_ledger", stdout=StringIO())
+
+
+def test_opening_stock_has_a_cost_one_part_by_lot_and_one_is_made_up_here(shop: date) -> None:
+    (impeller,) = Part.objects.filter(costing="lot")
+    assert impeller == part_named("corvane CV 590")
+    kept = impeller.lots.aggregate(pieces=Sum("on_hand"), worth=Sum("value"))
+    assert kept == {"pieces": impeller.stock.on_hand, "worth": impeller.stock.value}
+    assert impeller.stock.value == impeller.stock.on_hand * Decimal("8.99") > 0
+    made_up = part_named("skarrow SQ-G1").makeup.values_list("component__number", "quantity")
+    assert dict(made_up) == {"GS 701": 1, "GS 711": 1}
+    assert not Movement.objects.filter(value=0, part__offers__price__gt=0).exists()
 
 
 @pytest.mark.parametrize(
