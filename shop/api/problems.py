@@ -82,6 +82,8 @@ KINDS: dict[str, Kind] = {
     # Refused business rules.
     "refused": Kind(422, "That is refused", "Read `detail`: it says why and what to do."),
     "agreement-needed": Kind(422, "Somebody has to agree", "Say in `agreed` who agreed, and when."),
+    "bad-charges": Kind(422, "The charges cannot be", "Give an amount of money that the message allows."),
+    "bad-cost": Kind(422, "The cost cannot be", "Give what it costs, or 0."),
     "bad-customer": Kind(422, "The customer cannot be written down", "Read `fields`."),
     "bad-hours": Kind(422, "A hold cannot last so long", "Give hours of 1 or more."),
     "bad-quantity": Kind(422, "The quantity cannot be", "Give a quantity within what the message says."),
@@ -96,12 +98,15 @@ KINDS: dict[str, Kind] = {
         422, "The Idempotency-Key belongs to another request", "Send a new key for a new request."
     ),
     "lot-needed": Kind(422, "A lot or serial is needed", "Scan the lot or serial number of each piece."),
+    "made-of-itself": Kind(422, "It would be made of itself", "Choose a kit without the part in it."),
+    "needs-work": Kind(422, "The kit needs shop work", "Choose parts that go without; `works` names it."),
     "never-on-this-engine": Kind(
         422, "Not possible on this engine", "Read `reason`; `instead` names what the shop offers."
     ),
     "no-bench": Kind(422, "There is no packing bench", "Have the catalogue desk add one."),
     "no-default": Kind(422, "A slot has no default", "Have the catalogue desk give the named slots one."),
     "no-dock": Kind(422, "There is no goods-in dock", "Have the catalogue desk add one."),
+    "no-makeup": Kind(422, "It is not made up here", "Have the catalogue desk say what goes into it."),
     "no-offer": Kind(422, "Nobody sells it", "Have the catalogue desk add an offer, or leave it out."),
     "no-orders": Kind(422, "No order was chosen", "Name at least one order that is ready to pick."),
     "no-such-check": Kind(422, "The kit has no such check", "Choose one of the kit's checks by its code."),

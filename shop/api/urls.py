@@ -16,6 +16,7 @@ from .views import (
     orders,
     quotes,
     stock,
+    store_room,
     walks,
 )
 
@@ -35,6 +36,7 @@ router.register("count-rounds", counting.CountRounds, "count-round")
 router.register("corrections", counting.Corrections, "correction")
 router.register("notices", notices.Notices, "notice")
 router.register("stock", stock.Stock, "stock")
+router.register("store-room", store_room.StoreRoom, "store-room")
 
 app_name = "api"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from rest_framework import serializers
@@ -90,6 +91,11 @@ class ReceivedLineSerializer(serializers.Serializer[dict[str, Any]]):
 
 class ReceiveSerializer(serializers.Serializer[dict[str, Any]]):
     delivery_note = serializers.CharField(max_length=60)
+    charges = Price(
+        min_value=Decimal(0),
+        default=Decimal(0),
+        help_text="Freight, duty and the like, for all lines.",
+    )
     lines = ReceivedLineSerializer(many=True, allow_empty=False, max_length=MOST_AT_ONCE)  # type: ignore[call-arg]  # the list's
 
     def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -110,7 +116,7 @@ class ReceiptSerializer(serializers.ModelSerializer[Receipt]):
 
     class Meta:
         model = Receipt
-        fields = ("id", "order", "at", "delivery_note", "lines")
+        fields = ("id", "order", "at", "delivery_note", "charges", "lines")
 
 
 def once_each(lines: list[dict[str, Any]], name: str) -> list[dict[str, Any]]:

@@ -105,6 +105,7 @@ class PurchaseOrders(ByNumber, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
             delivery_note=wish["delivery_note"],
             quantities={line["line"]: line["quantity"] for line in wish["lines"]},
             lots={line["line"]: line["lots"] for line in wish["lines"] if line["lots"]},
+            charges=wish["charges"],
         )
         return Response(shapes.ReceiptSerializer(receipt).data, status=201)
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
-from inventory import buying, counting, rounds
-from inventory.models import Alert, Correction, CountLine, PurchaseOrder, Walk
+from inventory import assembling, buying, counting, rounds
+from inventory.models import Alert, Correction, CountLine, Part, Place, PurchaseOrder, Receipt, Walk
 from kits.models import CustomKit
 from shop import ordering, packing, picking
 from shop.models import Order, Parcel, Quote
@@ -85,3 +86,20 @@ class Stages:
         pulley = self.shop.pulley
         bin_ = self.shop.bins[pulley.pk]
         return counting.adjust(self.clerk("floor"), pulley, bin_, 30, "a forgotten crate")
+
+    def received(self) -> Receipt:
+        order = self.sent()
+        delivery = {line.pk: line.quantity for line in order.lines.all()}
+        return buying.receive(self.clerk("buying"), order, delivery_note="DN 0", quantities=delivery)
+
+    def boxed(self, *, made_up: int = 0) -> Part:
+        """A part that is made up of a pulley and two bolts; so many of them lie on the bench."""
+        pulley = self.shop.pulley
+        part = Part.objects.create(
+            maker=pulley.maker, number="OR-90", name="boxed", category=pulley.category, price=Decimal(50)
+        )
+        part.makeup.create(component=pulley, quantity=1)
+        part.makeup.create(component=self.shop.bolt, quantity=2)
+        if made_up:
+            assembling.make_up(self.clerk("floor"), part, made_up, Place.objects.get(code="BENCH"))
+        return part

@@ -136,6 +136,27 @@ def scrapping(s: Stages) -> tuple[str, Any]:
     return "corrections/scrap/", {**s.lying(), "quantity": 1, "reason": "cracked"}
 
 
+def carrying(s: Stages) -> tuple[str, Any]:
+    here = s.shop.bins[s.shop.bolt.pk].code
+    wish = {"part": s.shop.bolt.pk, "quantity": 2, "origin": here, "destination": "DOCK"}
+    return "store-room/put-away/", wish
+
+
+def making_up(s: Stages) -> tuple[str, Any]:
+    return "store-room/make-up/", {"part": s.boxed().pk, "quantity": 1, "place": "BENCH"}
+
+
+def taking_apart(s: Stages) -> tuple[str, Any]:
+    part = s.boxed(made_up=1)
+    wish = {"part": part.pk, "quantity": 1, "place": "BENCH", "to_place": "DOCK"}
+    return "store-room/take-apart/", wish
+
+
+def charging_late(s: Stages) -> tuple[str, Any]:
+    receipt = s.received()
+    return "store-room/late-charges/", {"receipt": receipt.pk, "amount": "12.00", "reason": "freight"}
+
+
 WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "customers/": (("counter",), lambda _: ("customers/", {"name": "Piet Amsel"})),
     "custom-kits/": (("counter",), opening),
@@ -169,6 +190,10 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "purchase-orders/": (("buying",), writing),
     "purchase-orders/{id}/send/": (("buying",), lambda s: (f"purchase-orders/{s.draft().pk}/send/", {})),
     "purchase-orders/{id}/receive/": (("floor", "buying"), receiving),
+    "store-room/put-away/": (("floor", "buying"), carrying),
+    "store-room/make-up/": (("floor",), making_up),
+    "store-room/take-apart/": (("floor",), taking_apart),
+    "store-room/late-charges/": (("buying",), charging_late),
     "count-rounds/": (
         ("floor", "buying"),
         lambda s: ("count-rounds/", {"why": "year's end", "parts": [s.shop.bolt.pk]}),
