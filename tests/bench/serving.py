@@ -1,4 +1,4 @@
-"""The shop as it is served, for benchmarks over HTTP: gunicorn on a free port, one worker."""
+"""The shop as it is served, for benchmarks over HTTP: gunicorn on a free port."""
 
 import http.client
 import json
@@ -6,6 +6,7 @@ import socket
 import subprocess
 import sys
 import time
+import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -17,11 +18,9 @@ class Client:
     def __init__(self, port: int, token: str) -> None:
         self.connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
         self.headers = {"Authorization": f"Token {token}", "Content-Type": "application/json"}
-        self.asked = 0
 
     def ask(self, method: str, path: str, body: Any = None) -> Any:
-        self.asked += 1
-        headers = {**self.headers, "Idempotency-Key": f"bench-{self.asked}"}
+        headers = {**self.headers, "Idempotency-Key": uuid.uuid4().hex}
         self.connection.request(method, path, None if body is None else json.dumps(body), headers)
         answer = self.connection.getresponse()
         text = answer.read()
@@ -37,11 +36,12 @@ def _free_port() -> int:
 
 
 @contextmanager
-def served() -> Iterator[int]:
+def served(workers: int = 1, threads: int = 2) -> Iterator[int]:
     """The port of a running shop; it uses the environment's DATABASE_URL."""
     port = _free_port()
-    command = [sys.executable, "-m", "gunicorn", "shop.wsgi", "--bind", f"127.0.0.1:{port}", "--workers", "1"]
-    command += ["--worker-class", "gthread", "--threads", "2", "--log-level", "warning"]
+    command = [sys.executable, "-m", "gunicorn", "shop.wsgi", "--bind", f"127.0.0.1:{port}"]
+    command += ["--workers", str(workers), "--worker-class", "gthread", "--threads", str(threads)]
+    command += ["--log-level", "warning"]
     with subprocess.Popen(command) as process:
         try:
             _wait(port, process)
