@@ -20,8 +20,9 @@ from .stops import bench, carry
 
 def packed_place() -> Place:
     """Where packed parcels stand until they leave: the first by code, made if the shop has none."""
-    place = Place.objects.filter(kind=Place.Kind.PACKED).order_by("code").first()
-    return place or Place.objects.get_or_create(code="PACKED", kind=Place.Kind.PACKED)[0]
+    kind = Place.Kind.PACKED
+    place = Place.objects.filter(kind=kind).order_by("code").first()
+    return place or Place.objects.get_or_create(kind=kind, code=kind.value.upper())[0]
 
 
 def pack_up(reservation: Reservation, *, by: User, at: datetime, reference: str) -> list[WalkStop]:
