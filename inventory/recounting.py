@@ -80,6 +80,12 @@ def enough(stock: Stock, line: CountLine, entry: CountEntry) -> bool:
     return any(one.difference == entry.difference for one in earlier)
 
 
+def first_to_find(line: CountLine, entry: CountEntry) -> User:
+    """Who found this difference first: it is theirs to ask for, and whoever confirmed it may approve."""
+    found = line.entries.select_related("by").filter(pk__lte=entry.pk)
+    return next(one.by for one in found if one.difference == entry.difference)
+
+
 def _corrections(line: CountLine) -> QuerySet[Movement]:
     """What corrected the ledger for this line's thing; such a movement moved nothing in the bin."""
     here = Movement.objects.filter(part=line.part, lot=line.lot, act__in=CORRECTING)

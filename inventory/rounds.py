@@ -17,7 +17,7 @@ from .corrections import OPEN_STATES, UNSETTLED_STATES, Thing, ask, needs_approv
 from .due_counts import ASKED_BY_FLOOR, due_things
 from .keeping import lock_current
 from .models import Balance, CountLine, CountRound, Lot, Part, Place
-from .recounting import check_count, enough, enter
+from .recounting import check_count, enough, enter, first_to_find
 from .routing import Spot, walk_order
 
 MOST_LINES = 20
@@ -112,7 +112,8 @@ def enter_count(user: User, line: CountLine, found: int, counted_at: datetime | 
     difference. A count that the ledger agrees with settles the line, and so does a difference that is
     small (see `recounting.enough` for the whole rule). Any other is counted again by somebody else, until
     two people find the same difference. That is then posted, or waits for approval: when it is worth more
-    than SHOP_CORRECTION_LIMIT, or when the missing pieces are kept for somebody.
+    than SHOP_CORRECTION_LIMIT, or when the missing pieces are kept for somebody. It is asked for by whoever
+    found it first, so that the second of two counters may approve it, and no one person can do it all.
 
     Raises Conflict when the line is settled, a correction waits there, or the ledger was corrected after
     the count; ActError "bad-quantity" and "bad-time"; NotAllowed "somebody-else-counts".
@@ -130,7 +131,8 @@ def enter_count(user: User, line: CountLine, found: int, counted_at: datetime | 
     elif not enough(stock, line, entry):
         settle(line, CountLine.State.AGAIN, now)
     else:
-        correction = ask(user, stock, thing, entry.difference, _reason(line), line)
+        finder = first_to_find(line, entry)
+        correction = ask(finder, stock, thing, entry.difference, _reason(line), line)
         if not needs_approval(correction):
             try:
                 with transaction.atomic():

@@ -143,8 +143,8 @@ def test_a_difference_over_the_limit_waits_until_somebody_approves_it(
     floor: User, buyer: User, found: int
 ) -> None:
     ring = dear(40)
-    line = enter_count(buyer, line_of(floor, ring), found)
-    line = enter_count(floor, line, found)
+    line = enter_count(floor, line_of(floor, ring), found)
+    line = enter_count(buyer, line, found)
     assert line.state == CountLine.State.TO_APPROVE and stock_of(ring) == (40, 0, 0)
     assert line.round.state == CountRound.State.OPEN
     posted = approve(buyer, line.correction)
@@ -153,6 +153,13 @@ def test_a_difference_over_the_limit_waits_until_somebody_approves_it(
     assert stock_of(ring) == (found, 0, 0)
     line.refresh_from_db()
     assert (line.state, CountRound.objects.get().state) == (CountLine.State.CORRECTED, CountRound.State.DONE)
+
+
+def test_who_found_a_difference_first_does_not_approve_it(floor: User, buyer: User) -> None:
+    line = enter_count(buyer, line_of(floor, dear(40)), 38)
+    line = enter_count(floor, line, 38)
+    with pytest.raises(NotAllowed, match="somebody else has to approve"):
+        approve(buyer, line.correction)
 
 
 def test_a_refused_difference_leaves_the_ledger_and_says_why(floor: User, buyer: User) -> None:

@@ -94,7 +94,7 @@ def test_a_correction_is_refused_with_a_reason(at: At, waiting: Correction) -> N
 
 
 def test_who_counted_what_is_shown_to_who_approves(at: At, clerk: Clerk, line: CountLine) -> None:
-    for desk in ("floor", "buying"):
+    for desk in ("buying", "floor"):
         rounds.enter_count(clerk(desk), line, 800)
     page = said(at("buying").get(reverse("corrections")))
     assert "clerk-floor found 800" in page and "10 should have been there" in page
