@@ -140,7 +140,20 @@ class HistoryQuerySerializer(serializers.Serializer[dict[str, Any]]):
         return asked
 
 
-class MovementSerializer(serializers.Serializer[Entry]):
+class MovementSerializer(serializers.ModelSerializer[Movement]):
+    """A movement that was written just now."""
+
+    origin = CodeField[Place](read_only=True)
+    destination = CodeField[Place](read_only=True)
+    lot = CodeField[Lot](read_only=True, allow_null=True)
+    by = serializers.CharField(source="by.username")
+
+    class Meta:
+        model = Movement
+        fields = ("id", "at", "act", "quantity", "lot", "origin", "destination", "by", "reference", "reason")
+
+
+class HistoryEntrySerializer(serializers.Serializer[Entry]):
     """`change` is what it added to what is on hand of the part, `on_hand` what was there after it."""
 
     id = serializers.IntegerField()
@@ -163,4 +176,4 @@ class HistorySerializer(serializers.Serializer[Any]):
     """`next` leads on to older movements; null at the end."""
 
     next = serializers.URLField(allow_null=True)
-    results = MovementSerializer(many=True)
+    results = HistoryEntrySerializer(many=True)

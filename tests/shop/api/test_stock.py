@@ -64,16 +64,6 @@ def test_one_part_shows_what_lies_where(stages: Stages, api: Api) -> None:
     ]
 
 
-def test_movements_come_latest_first_and_in_pages(stages: Stages, api: Api) -> None:
-    stages.picked()
-    path = f"stock/{stages.shop.pump.pk}/movements/"
-    page = api("floor").read(path, page_size=2)
-    assert (page["count"], len(page["results"])) == (3, 2)
-    latest = page["results"][0]
-    assert (latest["act"], latest["origin"], latest["destination"]) == ("pick", "A-1-2", "BENCH")
-    assert (latest["lot"], latest["quantity"], latest["by"]) == ("N1", 1, "clerk-floor")
-
-
 def test_stock_of_no_part_is_not_found(stages: Stages, api: Api) -> None:
     problem(api("floor").get("stock/0/"), 404, "not-found")
     problem(api("floor").get("stock/0/movements/"), 404, "not-found")
