@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils import timezone
+
 from inventory import assembling, buying, counting, rounds
 from inventory.models import Alert, Correction, CountLine, Part, Place, PurchaseOrder, Receipt, Walk
 from kits.models import CustomKit
-from shop import ordering, packing, picking
-from shop.models import Order, Parcel, Quote
+from shop import noticing, ordering, packing, picking, quoting
+from shop.models import Notice, Order, Parcel, Quote
 from tests.clerks import Clerk
 from tests.shop.small import SmallShop
 
@@ -25,6 +27,13 @@ class Stages:
 
     def quote(self) -> Quote:
         return self.shop.quote()
+
+    def held(self) -> Quote:
+        return quoting.hold(self.shop.counter, self.shop.quote())
+
+    def notice(self) -> Notice:
+        """The date of a waiting order moved."""
+        return noticing.notice(Notice.Kind.DATE_MOVED, self.waiting(), "Three days later.", timezone.now())
 
     def ready(self) -> Order:
         return ordering.accept(self.shop.counter, self.shop.quote())

@@ -20,6 +20,7 @@ VALUES: list[Any] = [None, True, *TEXTS, *NUMBERS, [], [[]], {}, {"\x00": "\x00"
 WITHOUT_BODY = {
     "quotes/{id}/accept/",
     "quotes/{id}/withdraw/",
+    "notices/{id}/seen/",
     "purchase-orders/{id}/send/",
     "corrections/{id}/approve/",
 }

@@ -39,6 +39,8 @@ READS: dict[str, Callable[[Stages], str]] = {
     "custom-kits/{id}/verdict/": lambda s: f"custom-kits/{s.kit().pk}/verdict/",
     "quotes/": lambda _: "quotes/",
     "quotes/{id}/": lambda s: f"quotes/{s.quote().pk}/",
+    "quotes/{id}/promise/": lambda s: f"quotes/{s.quote().pk}/promise/",
+    "notices/": lambda _: "notices/",
     "orders/": lambda _: "orders/",
     "orders/{id}/": lambda s: f"orders/{s.ready().pk}/",
     "parcels/{id}/": lambda s: f"parcels/{s.parcel().pk}/",
@@ -74,6 +76,17 @@ def swapping_together(s: Stages) -> tuple[str, Any]:
     swaps = {"pump": f"parts:{s.shop.pump.pk}"}
     follows = {"pulley": f"parts:{s.shop.pulley.pk}"}
     return f"custom-kits/{s.kit().pk}/swap-together/", {"swaps": swaps, "follows": follows}
+
+
+def swapping_on_a_quote(s: Stages) -> tuple[str, Any]:
+    quote = s.quote()
+    wish = {"kit": quote.kits.get().pk, "slot": "pump", "key": f"parts:{s.shop.pump.pk}"}
+    return f"quotes/{quote.pk}/swap/", wish
+
+
+def slipping(s: Stages) -> tuple[str, Any]:
+    line = s.sent().lines.get()
+    return f"purchase-orders/{line.order_id}/lines/{line.pk}/slip/", {"due": "2099-01-31", "reason": "late"}
 
 
 def quoting(s: Stages) -> tuple[str, Any]:
@@ -170,6 +183,10 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "quotes/{id}/hold/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/hold/", {})),
     "quotes/{id}/accept/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/accept/", {})),
     "quotes/{id}/withdraw/": (("counter",), lambda s: (f"quotes/{s.quote().pk}/withdraw/", {})),
+    "quotes/{id}/prolong/": (("counter",), lambda s: (f"quotes/{s.held().pk}/prolong/", {"hours": 1})),
+    "quotes/{id}/swap/": (("counter",), swapping_on_a_quote),
+    "notices/{id}/seen/": (("counter",), lambda s: (f"notices/{s.notice().pk}/seen/", {})),
+    "purchase-orders/{id}/lines/{line}/slip/": (("buying",), slipping),
     "walks/": (("floor",), lambda s: ("walks/", {"orders": [s.ready().pk]})),
     "walks/{id}/stops/{stop}/pick/": (("floor",), picking),
     "walks/{id}/stops/{stop}/put-back/": (("floor",), putting_back),

@@ -24,6 +24,7 @@ LISTS = [
     "customers/",
     "quotes/",
     "orders/",
+    "notices/",
     "walks/",
     "alerts/",
     "purchase-orders/",
