@@ -76,6 +76,7 @@ def move(
     Raises ActError ("nothing-moved", "wrong-lot", "lot-needed", "bad-cost") or Conflict when the origin does
     not hold that many, or when what would leave is held or committed.
     """
+    # Long because a movement has many fields, each named twice.
     if quantity < 1:
         raise ActError(f"A movement moves at least one piece, not {quantity}.", code="nothing-moved")
     _check_lot(part, lot, quantity, entering=destination.is_inside and not origin.is_inside)
