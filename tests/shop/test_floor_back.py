@@ -6,6 +6,7 @@ from django.core.management import call_command
 from inventory.acting import Conflict
 from inventory.models import Balance, Movement, Place, Walk, WalkStop
 from shop import ordering, packing, picking
+from shop.documents.walk import walk_sheet
 from shop.models import AsBuilt, Notice, Order, Parcel
 from tests.clerks import Clerk
 from tests.shop.small import SmallShop
@@ -116,6 +117,20 @@ def test_what_another_bin_has_is_no_news_to_the_counter(small_shop: SmallShop, c
         "OR-7P": 1,
         "OR-8B": 4,
     }
+
+
+def test_the_printed_sheet_leaves_out_what_was_let_go(small_shop: SmallShop, clerk: Clerk) -> None:
+    walk = picking.make_walk(clerk("floor"), [ready(small_shop)])
+    small_shop.bins[small_shop.bolt.pk] = small_shop.bins[small_shop.pump.pk]
+    small_shop.put(small_shop.bolt, 3)
+    picking.not_there(clerk("floor"), walk.stops.get(part=small_shop.bolt), found=1)
+    rows = walk_sheet(walk)["sheet"].stops
+    assert [(row.number, row.quantity, row.place) for row in rows] == [
+        ("OR-40", 1, "A-1-1"),
+        ("OR-7P", 1, "A-1-2"),
+        ("OR-8B", 1, "A-1-3"),
+        ("OR-8B", 3, "A-1-2"),
+    ]
 
 
 def test_another_serial_number_is_what_the_record_says(small_shop: SmallShop, clerk: Clerk) -> None:
