@@ -43,11 +43,13 @@ def answer_once(user: User, key: str, request_hash: str, run: Callable[[], tuple
 
     def once() -> Answer:
         with transaction.atomic():
-            kept, made = KeptAnswer.objects.get_or_create(
-                user=user, key=key, defaults={"request_hash": request_hash}
-            )
-            if not made:
-                return _first_answer(kept, request_hash)
+            # One statement that waits for whoever is at work on this key. What is kept has a status, since
+            # both are written in one transaction: without one it is ours, just made.
+            mine = KeptAnswer(user=user, key=key, request_hash=request_hash)
+            KeptAnswer.objects.bulk_create([mine], ignore_conflicts=True)
+            kept = KeptAnswer.objects.get(user=user, key=key)
+            if kept.status is not None:
+                return _first_answer(kept, kept.status, request_hash)
             kept.status, kept.body = run()
             kept.save(update_fields=["status", "body"])
             return Answer(kept.status, kept.body, replayed=False)
@@ -55,14 +57,13 @@ def answer_once(user: User, key: str, request_hash: str, run: Callable[[], tuple
     return retrying(once)
 
 
-def _first_answer(kept: KeptAnswer, request_hash: str) -> Answer:
+def _first_answer(kept: KeptAnswer, status: int, request_hash: str) -> Answer:
     if kept.request_hash != request_hash:
         raise KeyReused(
             "This Idempotency-Key was sent before with another request. Send a new key for a new request; "
             "repeat a key only to repeat the very same request.",
         )
-    assert kept.status is not None  # written in the transaction that made the row
-    return Answer(kept.status, kept.body, replayed=True)
+    return Answer(status, kept.body, replayed=True)
 
 
 def forget_older_than(moment: datetime) -> int:
