@@ -74,7 +74,8 @@ def worth(stock: Stock, thing: Thing, quantity: int) -> Decimal:
 def ask(
     user: User, stock: Stock, thing: Thing, change: int, reason: str, line: CountLine | None = None
 ) -> Correction:
-    """Write down a correction; nothing is posted yet."""
+    """Write down a correction; nothing is posted yet. Raises ActError for what never could be."""
+    _check_lot(thing, change)
     return Correction.objects.create(
         part=thing.part,
         place=thing.place,
@@ -85,6 +86,20 @@ def ask(
         asked_by=user,
         count_line=line,
     )
+
+
+def _check_lot(thing: Thing, change: int) -> None:
+    """Refuse now what the ledger would refuse after the approval: tracked pieces come in by lot or serial."""
+    tracking = thing.part.tracking
+    if thing.lot is None and change > 0 and tracking != Part.Tracking.NONE:
+        raise ActError(
+            f"{thing.part} is tracked {thing.part.get_tracking_display()}: say which one is there.",
+            code="lot-needed",
+        )
+    if thing.lot is not None and tracking == Part.Tracking.SERIAL and abs(change) > 1:
+        raise ActError(
+            f"Serial number {thing.lot} is one piece of {thing.part}, not {abs(change)}.", code="bad-quantity"
+        )
 
 
 def needs_approval(correction: Correction) -> bool:

@@ -11,7 +11,7 @@ from inventory.counting import adjust, approve, correct, refuse
 from inventory.models import Correction, Movement, Part
 from inventory.reserving import commit
 from tests.clerks import Clerk
-from tests.inventory.builders import a_bin, a_part, put, stock_of
+from tests.inventory.builders import a_bin, a_lot, a_part, put, stock_of
 
 pytestmark = pytest.mark.django_db
 
@@ -109,3 +109,13 @@ def test_the_correction_keeps_who_asked_and_who_decided(floor: User, ring: Part,
     correction = approve(clerk("buying"), adjust(floor, ring, a_bin(), -9, "water came in"))
     assert (correction.asked_by, correction.decided_by) == (floor, clerk("buying"))
     assert correction.decided_at is not None and correction.decided_at <= timezone.now()
+
+
+@pytest.mark.parametrize(("lot", "change", "code"), [("", 9, "lot-needed"), ("N1", 9, "bad-quantity")])
+def test_tracked_pieces_are_not_asked_for_without_their_serial_numbers(
+    floor: User, lot: str, change: int, code: str
+) -> None:
+    pump = a_part(tracking=Part.Tracking.SERIAL)
+    with pytest.raises(ActError) as refused:
+        adjust(floor, pump, a_bin(), change, "a crate", a_lot(pump, lot) if lot else None)
+    assert refused.value.code == code and not Correction.objects.exists()
