@@ -6,11 +6,13 @@ where that is not known): a supplier who puts a delivery off is late by that, th
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
+from itertools import chain
 
 from django.conf import settings
-from django.db.models import F, Window
-from django.db.models.functions import Coalesce, RowNumber
+from django.db import connection
+from django.db.models import QuerySet
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from .models import PurchaseLine, PurchaseOrder, ReceiptLine
@@ -21,25 +23,27 @@ REMEMBERED = 50
 
 
 def days_late(supplier_ids: Iterable[int]) -> dict[int, list[int]]:
-    """By supplier, for each of the last receipt lines, the days after it was due; below zero if before."""
-    suppliers = set(supplier_ids)
-    if not suppliers:
-        return {}
-    newest_first = Window(RowNumber(), partition_by="purchase_line__order__supplier", order_by=F("pk").desc())
-    rows = (
-        ReceiptLine.objects.filter(purchase_line__order__supplier__in=suppliers)
-        .annotate(turn=newest_first)
-        .filter(turn__lte=REMEMBERED)
-        .values_list(
-            "purchase_line__order__supplier",
-            "receipt__at",
-            Coalesce("purchase_line__first_due", "purchase_line__due"),
-        )
-    )
+    """By supplier, for each of the last receipt lines, the days after it was due; below zero if before.
+
+    Of each supplier only so many are read, however long the past is: all in one query on PostgreSQL, one for
+    each on SQLite, which cannot put them together and has no way to go.
+    """
+    each = [_last_lines(supplier) for supplier in sorted(set(supplier_ids))]
+    if len(each) > 1 and connection.features.supports_slicing_ordering_in_compound:
+        each = [each[0].union(*each[1:], all=True)]
     late: dict[int, list[int]] = defaultdict(list)
-    for supplier, came_at, due in rows:
+    for supplier, came_at, due in chain.from_iterable(each):
         late[supplier].append((timezone.localdate(came_at) - due).days)
     return dict(late)
+
+
+def _last_lines(supplier: int) -> QuerySet[ReceiptLine, tuple[int, datetime, date]]:
+    """Supplier, when it came, when it should have come."""
+    lines = ReceiptLine.objects.filter(purchase_line__order__supplier=supplier).annotate(
+        agreed=Coalesce("purchase_line__first_due", "purchase_line__due")
+    )
+    rows = lines.order_by("-pk").values_list("purchase_line__order__supplier", "receipt__at", "agreed")
+    return rows[:REMEMBERED]
 
 
 def safety(supplier_ids: Iterable[int]) -> dict[int, int]:
