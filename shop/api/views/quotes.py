@@ -25,6 +25,9 @@ from shop.sooner import quote_promise
 from .orders import order_answer
 from .shared import ByNumber, body
 
+# The act locks the quote and reads it itself; only which one it is has to be known.
+ACTS = ("hold", "prolong", "withdraw", "accept")
+
 
 class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
     """What was offered, at which prices, with which verdicts. A quote keeps what it was made with."""
@@ -34,7 +37,7 @@ class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
 
     def get_queryset(self) -> QuerySet[Quote]:
         quotes = Quote.objects.select_related("customer", "made_by")
-        return quotes if self.action == "list" else _whole(quotes)
+        return quotes if self.action in ("list", *ACTS) else _whole(quotes)
 
     def get_serializer_class(self) -> type[BaseSerializer[Quote]]:
         return shapes.QuoteBriefSerializer if self.action == "list" else shapes.QuoteSerializer
