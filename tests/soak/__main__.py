@@ -34,7 +34,8 @@ def main() -> int:
     )
     asked = parser.parse_args()
     seed = asked.seed or str(random.SystemRandom().randrange(10**6))
-    signal.alarm(int(asked.seconds) + GRACE_S + VERDICT_S)  # Nobody waits for ever: it ends us, and so all.
+    signal.signal(signal.SIGALRM, too_long)
+    signal.alarm(int(asked.seconds) + GRACE_S + VERDICT_S)
     say(f"Seed {seed}: {asked.clients} clients for {asked.seconds:.0f} s")
     plan = Plan(
         seed,
@@ -45,6 +46,11 @@ def main() -> int:
     )
     with LastingPostgres(durable=True) as server, TemporaryDirectory() as folder:
         return soak(plan, server, Path(folder))
+
+
+def too_long(*_: object) -> None:
+    """Nobody waits for ever."""
+    raise Failed("The run took much longer than it was asked to.")
 
 
 def soak(plan: Plan, server: LastingPostgres, folder: Path) -> int:

@@ -13,7 +13,7 @@ from typing import Any
 from django.db.models import F
 from django.utils import timezone
 
-from inventory.models import Balance, PurchaseLine, Reservation, ReservationLine, WalkStop
+from inventory.models import Balance, Correction, PurchaseLine, Reservation, ReservationLine, WalkStop
 
 from .premises import Premises
 
@@ -93,12 +93,15 @@ class Chooser:
         return self._one_of(sorted(walked - open_))
 
     def count(self) -> Args | None:
+        """Mostly a few more or fewer; now and then so many that somebody else has to approve it."""
         found = self._bin()
-        return found and {
-            "part": found[0],
-            "place": found[1],
-            "found": max(0, found[2] + self.chance.randint(-2, 2)),
-        }
+        off = self.chance.choice([-2, -1, 0, 1, 2, 20])
+        return found and {"part": found[0], "place": found[1], "found": max(0, found[2] + off)}
+
+    def approve(self) -> Args | None:
+        asked = Correction.objects.filter(state=Correction.State.ASKED).order_by("pk")
+        found = list(asked.values_list("pk", flat=True)[:AT_A_TIME])
+        return {"correction": self.chance.choice(found)} if found else None
 
     def put_away(self) -> Args | None:
         """Off the dock whenever something lies there, else from bin to bin."""
@@ -159,11 +162,13 @@ WEIGHTS = {
     "pick": 16,
     "ship": 8,
     "count": 2,
+    "approve": 2,
     "put_away": 3,
     "scrap": 1,
 }
 
 
+DUTIES = [kind for kind in WEIGHTS if kind != "approve"]  # Which takes two people, and something to approve.
 RATHER = 15  # How much is added for what a client has not done yet, and should.
 
 
@@ -178,5 +183,5 @@ def choose(chooser: Chooser, rather: Collection[str] = ()) -> tuple[str, Args]:
 
 
 def shared_out(clients: int) -> list[list[str]]:
-    """The kinds of act, shared out over so many clients."""
-    return [list(WEIGHTS)[client::clients] for client in range(clients)]
+    """The duties, shared out over so many clients."""
+    return [DUTIES[client::clients] for client in range(clients)]

@@ -123,6 +123,11 @@ def count(shop: Shop, step: Step) -> None:
         shop.bring(part, place, step.args["found"] - shop.bins[part, place])
 
 
+def approve(shop: Shop, step: Step) -> None:
+    """What a count asked for is posted now, as it was asked for then."""
+    shop.bring(step.told["part"], step.told["place"], step.told["change"])
+
+
 def put_away(shop: Shop, step: Step) -> None:
     part, quantity = step.args["part"], step.args["quantity"]
     shop.bring(part, step.args["origin"], -quantity)
@@ -161,6 +166,7 @@ ACTS: Mapping[str, Callable[[Shop, Step], None]] = {
         pick,
         ship,
         count,
+        approve,
         put_away,
         scrap,
     )

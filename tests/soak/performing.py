@@ -14,6 +14,7 @@ from inventory import buying, counting, reserving, walking
 from inventory.acting import act
 from inventory.models import (
     AuditEntry,
+    Correction,
     Part,
     Place,
     PurchaseOrder,
@@ -131,8 +132,15 @@ def _ship(user: User, reservation: Reservation, *, reference: str) -> Reservatio
 
 def count(user: User, _premises: Premises, args: Args, _key: str) -> Done:
     part, place = Part.objects.get(pk=args["part"]), Place.objects.get(pk=args["place"])
-    counting.correct(user, part, place, args["found"], "counted")
-    return Done({"posted": True}, [part.pk])
+    correction = counting.correct(user, part, place, args["found"], "counted")
+    posted = correction is None or correction.state == Correction.State.POSTED
+    return Done({"posted": posted}, [part.pk])
+
+
+def approve(user: User, _premises: Premises, args: Args, _key: str) -> Done:
+    correction = counting.approve(user, Correction.objects.get(pk=args["correction"]))
+    told = {"part": correction.part_id, "place": correction.place_id, "change": correction.change}
+    return Done(told, [correction.part_id])
 
 
 def put_away(user: User, _premises: Premises, args: Args, _key: str) -> Done:
@@ -177,6 +185,7 @@ PERFORMED: Mapping[str, Callable[[User, Premises, Args, str], Done]] = {
         pick,
         ship,
         count,
+        approve,
         put_away,
         scrap,
     )

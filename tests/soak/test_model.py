@@ -200,6 +200,12 @@ def test_a_count_that_leaves_less_than_is_kept_is_impossible() -> None:
         told.act("count", rings(3, 4, kept={1: 4}), {"posted": True}, part=RING, place=SHELF, found=3)
 
 
+def test_a_count_that_waits_changes_nothing_until_it_is_approved() -> None:
+    told = Told()
+    told.act("count", rings(10), {"posted": False}, part=RING, place=SHELF, found=30)
+    told.act("approve", rings(30), {"part": RING, "place": SHELF, "change": 20}, correction=1)
+
+
 def test_an_act_that_nobody_told_the_model_of_is_impossible() -> None:
     with pytest.raises(Impossible, match="nobody told the model"):
         Told().act("conjure", rings())

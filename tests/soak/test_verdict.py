@@ -23,7 +23,7 @@ from inventory.models import (
 from shop.models import KeptAnswer
 from tests.scenes import Scene, Scenes
 
-from .choosing import WEIGHTS
+from .choosing import DUTIES
 from .clerk import Clerk
 from .logs import Told, told
 from .model import Shop
@@ -40,7 +40,7 @@ class Run:
         self.premises: Premises = open_shop(1)
         self.model: Shop = self.premises.model()
         with CaptureQueriesContext(connection) as queries:
-            Clerk(1, folder / "log", "alone", WEIGHTS).work(ACTS, time.time() + 120)
+            Clerk(1, folder / "log", "alone", DUTIES).work(ACTS, time.time() + 120)
         self.statements = [query["sql"] for query in queries.captured_queries]
         self.log: Told = told(folder / "log")
 
