@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from inventory import rounds
-from inventory.models import Alert, AlternateNumber, Part
+from inventory.models import Alert, AlternateNumber, Balance, Part
 from shop import quoting
 from tests.shop.api.stages import Stages
 from tests.shop.api.talking import Api
@@ -52,8 +52,8 @@ def count(stages: Stages) -> None:
     """One more round, and the correction that came of it."""
     floor, shop = stages.clerk("floor"), stages.shop
     line = rounds.make_round(floor, "quarter", parts=[shop.bolt]).lines.get()
-    rounds.enter_count(floor, line, 5)
-    rounds.enter_count(stages.clerk("buying"), line, 5)
+    lying = Balance.objects.get(part=shop.bolt, place=line.place).quantity
+    rounds.enter_count(floor, line, lying - 1)
 
 
 def warn(stages: Stages, part: Part) -> None:
