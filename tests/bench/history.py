@@ -84,7 +84,7 @@ def run() -> list[Row]:
         timings("the same, of parts that are to come", _times(lambda: _promised(beyond), 100)),
         timings(f"available to promise, {MANY:,} parts, figures in columns", _times(_generated(), 3)),
         timings(
-            f"the same from the tables, {LIVE * 5:,} lines kept and {MANY // 2:,} to come", _times(_shop, 3)
+            f"the same from the tables, {LIVE * 5:,} lines kept and {MANY // 2:,} to come", _times(_shop, 2)
         ),
     ]
 
@@ -106,7 +106,8 @@ def _sent(shelf: Shelf) -> int:
 
 
 def _hold(kits: Kits) -> list[float]:
-    keep_for(kits, 60, seed=1, at_most=HOLDS // 4)
+    """After as many that do not count: the first to touch a page after a checkpoint writes all of it."""
+    keep_for(kits, 60, seed=1, at_most=2 * HOLDS)
     return keep_for(kits, 60, seed=2, at_most=HOLDS)
 
 
@@ -142,7 +143,6 @@ def _generated() -> Callable[[], object]:
 
 
 def _times(work: Callable[[], object], rounds: int) -> list[float]:
-    work()
     took = []
     for _round in range(rounds):
         started = time.perf_counter()
