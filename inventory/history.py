@@ -102,7 +102,7 @@ def page(part: Part, sieve: Sieve, *, before: int | None = None, size: int = 50)
     more, found = len(found) > size, found[:size]
     rows_of = Movement.objects.filter(pk__in=[pk for pk, _, _ in found]).values_list(*_FIELDS)
     fields: dict[int, tuple[Any, ...]] = {row[0]: row for row in rows_of}
-    entries = tuple(Entry(*fields[pk], change, left) for pk, change, left in found)
+    entries = tuple(Entry(*(*fields[pk], change, left)) for pk, change, left in found)
     return HistoryPage(entries, found[-1][0] if more else None)
 
 
@@ -111,12 +111,6 @@ def oldest_first(part: Part, sieve: Sieve) -> Iterator[Entry]:
     rows = _running(part, F("id").asc(), _passing(sieve)).order_by("id")
     for row in rows.values_list(*_FIELDS, "change", "running").iterator(chunk_size=_CHUNK):
         yield Entry(*row)
-
-
-def acts_of(part: Part) -> list[Movement.Act]:
-    """The acts that occur in its history, in the order of the shop's day."""
-    found = set(part.movements.order_by().values_list("act", flat=True).distinct())
-    return [act for act in Movement.Act if act in found]
 
 
 def _running(part: Part, order: OrderBy, wanted: Q) -> QuerySet[Movement]:
