@@ -115,10 +115,11 @@ def test_from_the_telephone_to_the_parcel(
     assert order.state == Order.State.SHIPPED
     assert Reservation.objects.get().state == Reservation.State.USED
 
-    # Ledger: every piece went from its bin to the bench and from there to the customer, and it agrees.
+    # Ledger: every piece went from its bin over the bench into the parcel and to the customer, and it agrees.
     for act, way in (
         (Movement.Act.PICK, Q(origin__kind="bin", destination__kind="bench")),
-        (Movement.Act.SHIP, Q(origin__kind="bench", destination__kind="customer", reference=order.number)),
+        (Movement.Act.PACK, Q(origin__kind="bench", destination__kind="packed", reference=order.number)),
+        (Movement.Act.SHIP, Q(origin__kind="packed", destination__kind="customer", reference=order.number)),
     ):
         assert moved(act, way) == KIT
         assert moved(act, Q()) == KIT
