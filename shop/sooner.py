@@ -86,6 +86,17 @@ class QuotePromise:
     lines: tuple[tuple[Part, PromiseLine], ...]
     sooner: tuple[Way, ...]
 
+    @property
+    def not_on_the_shelf(self) -> list[tuple[Part, PromiseLine]]:
+        """The parts of which the shelf has fewer than are wanted, the latest first."""
+        short = [pair for pair in self.lines if pair[1].free < pair[1].wanted]
+        return sorted(short, key=lambda pair: pair[1].on or date.max, reverse=True)
+
+    @property
+    def on_the_shelf(self) -> int:
+        """How many parts are all there."""
+        return len(self.lines) - len(self.not_on_the_shelf)
+
 
 def quote_promise(quote: Quote, now: datetime) -> QuotePromise:
     """When the quote could ship if it were accepted now, and what would make that sooner."""
