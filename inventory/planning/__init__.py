@@ -9,7 +9,7 @@ from .counts import Countable, Doubt, DueCount, classes_by_value, due_for_count
 from .kit_bottlenecks import Bottleneck, bottlenecks
 from .kit_programme import Unproven
 from .kit_promise import KitPromise, PartPromise, Rush, Sooner, Supply, Swap, promise_day, sooner
-from .kits_from_stock import KitPlan, missing_for, most_kits, most_of_each
+from .kits_from_stock import KitPlan, missing_for, most_kits, most_of_each, most_together
 from .ordering import PlanningError, daily_rate, lasts_until, order_by, order_quantity
 from .slots import Filling, Slot, Template, pieces
 from .work_days import WorkDays
@@ -48,6 +48,7 @@ __all__ = [
     "missing_for",
     "most_kits",
     "most_of_each",
+    "most_together",
     "order_by",
     "order_quantity",
     "pieces",

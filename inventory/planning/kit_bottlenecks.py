@@ -1,7 +1,8 @@
 """Which part stands in the way of more kits: one alone of which more gives more.
 
 To try every part costs one programme each. Most of them need none: of some there is more than any plan
-could take, and where a whole group of parts, all of them without end, gives no more, none of it does.
+could take, some cost nothing in prices that prove that there is no more to be had, and where a whole group
+of parts, all of them without end, gives no more, none of it does.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -10,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from .kit_columns import Columns, answer
-from .kit_programme import Row, maximise, total
+from .kit_programme import Row, maximise, prices, total
 from .slots import Part, Template
 
 
@@ -59,13 +60,29 @@ class _Search:
 
     def among(self, parts: Sequence[Part]) -> list[Bottleneck]:
         """Those of the parts that are bottlenecks, in any order."""
-        may = [part for part in parts if self._upper([part])[self.columns.more[part]]]
+        priced = self._priced()
+        may = [part for part in parts if part in priced and self._upper([part])[self.columns.more[part]]]
         # What is left over now hardly gives more, so that large groups of it are told at once.
         left = {part: self.columns.stock[part] - total(self.columns.needs[part], self.values) for part in may}
         none_left = [part for part in may if not left[part]]
         some_left = sorted((part for part in may if left[part]), key=lambda part: -left[part])
         singly = [one for part in none_left if (one := self._alone(part)) is not None]
         return singly + self._together(some_left)
+
+    def _priced(self) -> set[Part]:
+        """The parts that may give more: all that cost something in the prices that prove the best plan."""
+        columns = self.columns
+        limits = [
+            Row({number: 1}, most=template.most)
+            for number, template in enumerate(columns.templates)
+            if template.most is not None
+        ]
+        rows = columns.rows()
+        found = prices(columns.weights, [*rows, *limits], len(self.values) - len(columns.more), self.best + 1)
+        if found is None:
+            return set(columns.needs)
+        of_parts = found[len(columns.slots) : len(rows)]
+        return {part for part, price in zip(columns.needs, of_parts, strict=True) if price}
 
     def _together(self, parts: Sequence[Part]) -> list[Bottleneck]:
         if len(parts) < 2:

@@ -6,6 +6,7 @@ row exactly and its own bound leaves no room for a better one.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from .ordering import PlanningError
@@ -14,6 +15,8 @@ from .ordering import PlanningError
 NODES = 200_000
 # Sums beyond this lose whole units in floating point.
 LARGEST = 1 << 48
+# Prices are fractions of no larger denominator: those of linear programmes over small numbers mostly are.
+FINEST = 5_000
 
 OPTIMAL, INFEASIBLE = 0, 2
 
@@ -89,20 +92,64 @@ def _ceiling(objective: Terms, upper: Sequence[int]) -> int:
 def _highs(objective: Terms, rows: Sequence[Row], upper: Sequence[int]) -> Any:
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import csr_array
 
     cost = np.zeros(len(upper))
     for column, factor in objective.items():
         cost[column] = -factor
-    places = [(r, c, factor) for r, row in enumerate(rows) for c, factor in row.terms.items()]
-    at_row, at_column, factors = zip(*places, strict=True) if places else ((), (), ())
-    matrix = csr_array((np.array(factors, float), (at_row, at_column)), shape=(len(rows), len(upper)))
     least = [-np.inf if row.least is None else row.least for row in rows]
     most = [np.inf if row.most is None else row.most for row in rows]
     return milp(
         cost,
         integrality=np.ones(len(upper)),
         bounds=Bounds(0, np.array(upper, float)),
-        constraints=LinearConstraint(matrix, least, most) if rows else None,
+        constraints=LinearConstraint(_matrix(rows, len(upper)), least, most) if rows else None,
         options={"mip_rel_gap": 0, "node_limit": NODES},
     )
+
+
+def prices(objective: Terms, rows: Sequence[Row], columns: int, below: int) -> list[Fraction] | None:
+    """A price for each row that proves that no values of 0 or more are worth `below`; None: none was found.
+
+    Rows are equal to 0, or at most something. What a column takes of the rows costs at least its worth, and
+    all that there is of the rows costs less than `below`. Such prices hold whatever there is of a row that
+    costs nothing. They come from the linear programme; that they prove it is reckoned in fractions.
+    """
+    found = [Fraction(one).limit_denominator(FINEST) for one in _duals(objective, rows, columns)]
+    if not found or any(price < 0 and row.least is None for price, row in zip(found, rows, strict=True)):
+        return None
+    cost = [Fraction(0)] * columns
+    for price, row in zip(found, rows, strict=True):
+        for column, factor in row.terms.items():
+            cost[column] += price * factor
+    if any(cost[column] < objective.get(column, 0) for column in range(columns)):
+        return None
+    there = sum(price * (row.most or 0) for price, row in zip(found, rows, strict=True))
+    return found if there < below else None
+
+
+def _duals(objective: Terms, rows: Sequence[Row], columns: int) -> list[float]:
+    from scipy.optimize import linprog
+
+    cost = [-objective.get(column, 0) for column in range(columns)]
+    equal = [row for row in rows if row.least is not None]
+    within = [row for row in rows if row.least is None]
+    result = linprog(
+        cost,
+        _matrix(within, columns) if within else None,
+        [row.most for row in within] or None,
+        _matrix(equal, columns) if equal else None,
+        [row.most for row in equal] or None,
+    )
+    if result.status != OPTIMAL:
+        return []
+    of_equal, of_within = iter(result.eqlin.marginals), iter(result.ineqlin.marginals)
+    return [-float(next(of_within if row.least is None else of_equal)) for row in rows]
+
+
+def _matrix(rows: Sequence[Row], columns: int) -> Any:
+    import numpy as np
+    from scipy.sparse import csr_array
+
+    places = [(r, c, factor) for r, row in enumerate(rows) for c, factor in row.terms.items()]
+    at_row, at_column, factors = zip(*places, strict=True) if places else ((), (), ())
+    return csr_array((np.array(factors, float), (at_row, at_column)), shape=(len(rows), columns))

@@ -39,14 +39,17 @@ def most_kits(stock: Mapping[Part, int], templates: Sequence[Template]) -> KitPl
     in the slots listed last.
     """
     columns = Columns(stock, templates)
-    upper = columns.upper([number for number in columns.most_each() if number is not None])
-    rows = columns.rows()
-    first_kits = [{number: 1} for number in range(len(templates) - 1)]
-    kits = answer(in_order([columns.weights, *first_kits], rows, upper))[: len(templates)]
+    rows, kits = columns.rows(), _most(columns)
     # With the kits known, most slots turn out to need no stand-in, and there is little left to choose.
     rows += [Row({number: 1}, least=built) for number, built in enumerate(kits)]
     values = in_order([stand_ins(columns), lateness(columns)], rows, columns.upper(kits))
     return _plan(columns, answer(values))
+
+
+def most_together(stock: Mapping[Part, int], templates: Sequence[Template]) -> dict[str, int]:
+    """The kits of that plan alone, sooner than the plan."""
+    columns = Columns(stock, templates)
+    return {template.name: kits for template, kits in zip(templates, _most(columns), strict=True)}
 
 
 def most_of_each(stock: Mapping[Part, int], templates: Sequence[Template]) -> dict[str, int]:
@@ -74,6 +77,14 @@ def missing_for(
     values = in_order([fewest, stand_ins(columns), named_first], rows, columns.upper(wanted, parts))
     found = answer(values)
     return {part: found[column] for part, column in columns.more.items() if found[column]}
+
+
+def _most(columns: Columns) -> list[int]:
+    """The kits of each template in the plan of the greatest worth with most of the first, then the second."""
+    upper = columns.upper([number for number in columns.most_each() if number is not None])
+    first_kits = [{number: 1} for number in range(len(columns.templates) - 1)]
+    values = in_order([columns.weights, *first_kits], columns.rows(), upper)
+    return answer(values)[: len(columns.templates)]
 
 
 def _plan(columns: Columns, values: Sequence[int]) -> KitPlan:

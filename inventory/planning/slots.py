@@ -18,11 +18,15 @@ Part: TypeAlias = Any
 class Filling:
     """What fills a slot once: pieces of one part or of several that come together, and bench time.
 
-    No pieces at all: the slot is left out or filled with the customer's own.
+    No pieces at all: the slot is left out or filled with the customer's own. `then` names further slots of
+    the template that are to be filled with it. `rank`, the lower the better, is its place in the slot where
+    it is not given.
     """
 
     pieces: Mapping[Part, int]
     minutes: int = 0
+    then: tuple[str, ...] = ()
+    rank: int | None = None
 
     def __post_init__(self) -> None:
         whole(self.minutes, "The minutes of work of a filling")
@@ -51,7 +55,8 @@ class Slot:
 class Template:
     """A kit that may be built many times. `worth` weighs it against others; `most` limits its number.
 
-    Every filling goes with every other: one that does not is a template of its own.
+    Every filling goes with every other: one that does not is a template of its own, or leads to slots of its
+    own: a slot named in a filling's `then`, of a slot listed before, is filled only with that filling.
     """
 
     name: str
@@ -64,8 +69,26 @@ class Template:
             raise PlanningError(f"Kit {self.name} is worth more than nothing, exactly: not {self.worth!r}.")
         if self.most is not None:
             whole(self.most, f"The most kits of {self.name}")
-        elif all(any(not filling.pieces for filling in slot.fillings) for slot in self.slots):
+        free = self._may_be_empty()
+        if self.most is None and all(slot.name in free for slot in self.first):
             raise PlanningError(f"Kit {self.name} may need nothing from the shelves: say the most of them.")
+
+    @property
+    def first(self) -> list[Slot]:
+        """The slots that every kit fills."""
+        later = {name for slot in self.slots for filling in slot.fillings for name in filling.then}
+        return [slot for slot in self.slots if slot.name not in later]
+
+    def _may_be_empty(self) -> set[str]:
+        """The slots that may be filled without a piece, the last listed first."""
+        free, known = set[str](), set[str]()
+        for slot in reversed(self.slots):
+            if any(name not in known for filling in slot.fillings for name in filling.then):
+                raise PlanningError(f"Slot {slot.name} leads to one that is not listed after it: list it so.")
+            if any(not filling.pieces and free.issuperset(filling.then) for filling in slot.fillings):
+                free.add(slot.name)
+            known.add(slot.name)
+        return free
 
 
 def pieces(quantity: int, ratio: Fraction) -> int:

@@ -4,7 +4,6 @@ Pure: plain values in, plain values out. Callers import from this root.
 """
 
 from kits.solver.answers import NOT_YET_KNOWN, Conflict, Engine, MaybeOptions, NotYetKnown, Repair, Size
-from kits.solver.bundling import Bundle, bundles
 from kits.solver.changing import OneChange
 from kits.solver.compiled import Compiled, Options, compile
 from kits.solver.conditioned import Conditioned
@@ -13,12 +12,12 @@ from kits.solver.errors import Barred, Contradiction, NetworkError, NotCounted, 
 from kits.solver.frontier import Point, earliest, frontier, least_by
 from kits.solver.network import Choices, Cost, Network, Sum, Table
 from kits.solver.searching import Search
+from kits.solver.unfolding import Unfolded, Way, unfolded
 from kits.solver.xcsp import read_xcsp
 
 __all__ = [
     "NOT_YET_KNOWN",
     "Barred",
-    "Bundle",
     "Choices",
     "Compiled",
     "Conditioned",
@@ -42,11 +41,13 @@ __all__ = [
     "Sum",
     "Table",
     "TooLarge",
-    "bundles",
+    "Unfolded",
+    "Way",
     "compile",
     "earliest",
     "frontier",
     "least_by",
     "read_xcsp",
     "solver_for",
+    "unfolded",
 ]
