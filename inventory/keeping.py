@@ -33,8 +33,26 @@ def lock_current(part_ids: Iterable[int], now: datetime) -> dict[int, Stock]:
     stocks = lock_stock(wanted)
     if ids:  # Read again: until the rows were locked, a hold could still become a commitment.
         for hold in _over(now).filter(pk__in=ids).order_by("pk"):
-            end(hold, Reservation.State.LAPSED, stocks)
+            # One that was changed meanwhile may keep a part that is not locked: the next act ends it.
+            if parts_of([hold.pk]) <= stocks.keys():
+                end(hold, Reservation.State.LAPSED, stocks)
     return stocks
+
+
+def lock_kept(reservations: Iterable[int], now: datetime, *, also: Iterable[int] = ()) -> dict[int, Stock]:
+    """Lock, as `lock_current` does, all parts of these reservations, by id, and those of `also`.
+
+    Somebody may change what they keep between the look and the lock, so it is looked at again after it. A
+    part that is new by then is locked out of turn: if two meet so in a deadlock, one begins anew.
+    """
+    ids = list(reservations)
+    wanted = set(also) | parts_of(ids)
+    while True:
+        stocks = lock_current(wanted, now)
+        kept = parts_of(ids)
+        if kept <= stocks.keys():
+            return stocks
+        wanted |= kept
 
 
 def parts_of(reservations: Iterable[int]) -> set[int]:
@@ -138,7 +156,7 @@ def lapse(now: datetime) -> int:
     ended = 0
     for hold in _over(now).order_by("until", "pk"):
         with transaction.atomic():
-            lock_current(hold.lines.values_list("part_id", flat=True), now)
+            lock_kept([hold.pk], now)
             hold.refresh_from_db()
             ended += hold.state == Reservation.State.LAPSED
     return ended

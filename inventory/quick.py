@@ -1,12 +1,13 @@
-"""The quick way to keep a kit: when all of it lies free on the shelf, one statement does everything.
+"""The quick way to keep a kit: when all of it lies free on the shelf, one trip to the database does it all.
 
-PostgreSQL only. It locks the Stock rows in part order as the careful way does, looks whether every want is
-free, and only then writes the reservation, its lines and what they keep. If anything is not free it
-writes nothing, and the careful way has the word: it ends holds that are over, and looks at deliveries.
+PostgreSQL only. One statement locks the Stock rows in part order as the careful way does, the next looks
+whether every want is free, and only then writes the reservation, its lines and what they keep. If anything
+is not free nothing is written, the locks are let go, and the careful way has the word: it ends holds that
+are over, and looks at deliveries, and may need to lock more parts in their turn.
 
-Between the lock of a part that everybody wants and the commit lie one statement and the audit entry, so
-those who wait for the row wait shortly; and nothing here reads old reservations, so a hold costs the same
-however many there were before.
+The statements are sent together, so between the lock of a part that everybody wants and the commit lies
+the audit entry alone, and those who wait for the row wait shortly. Nothing here reads old reservations: a
+hold costs the same however many there were before.
 """
 
 from collections.abc import Mapping
@@ -16,12 +17,13 @@ from django.db import connection
 
 from .models import Reservation
 
+# A statement of its own: the next one begins after it, and sees the rows as they are by then. One statement
+# that both locks and judges sees some of them as they were before it waited.
+_LOCK = "SELECT part_id FROM inventory_stock WHERE part_id = ANY(%s) ORDER BY part_id FOR UPDATE"
 _KEEP = """
-WITH wanted AS (
-    SELECT part_id, quantity FROM unnest(%s::bigint[], %s::bigint[]) AS want (part_id, quantity)
-), locked AS MATERIALIZED (
+WITH locked AS MATERIALIZED (
     SELECT part_id, quantity, on_hand - held - committed >= quantity AS enough
-    FROM inventory_stock JOIN wanted USING (part_id) ORDER BY part_id FOR UPDATE OF inventory_stock
+    FROM inventory_stock JOIN unnest(%s::bigint[], %s::bigint[]) AS want (part_id, quantity) USING (part_id)
 ), kept AS (
     INSERT INTO inventory_reservation (kind, state, reference, made_at, until, wanted_on)
     SELECT '{kind}', 'kept', %s, clock_timestamp(), %s::timestamptz, %s::date
@@ -59,11 +61,18 @@ def keep_from_shelf(wants: Mapping[int, int], reservation: Reservation) -> bool:
         reservation.wanted_on,
         len(parts),
     )
-    statement = _STATEMENTS[Reservation.Kind(reservation.kind)]
     # Past Django's cursor, which writes the values into the text: a prepared statement needs them apart.
-    with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
-        cursor.execute(statement, values, prepare=True)
+    database = connection.connection
+    with connection.wrap_database_errors, psycopg.Cursor(database) as cursor:
+        with database.pipeline():
+            cursor.execute("SAVEPOINT quick_way")
+            cursor.execute(_LOCK, [parts], prepare=True)
+            cursor.execute(_STATEMENTS[Reservation.Kind(reservation.kind)], values, prepare=True)
+        while cursor.nextset():
+            pass
         made = cursor.fetchone()
+        if made is None:
+            cursor.execute("ROLLBACK TO SAVEPOINT quick_way")
     if made is None:
         return False
     reservation.pk, reservation.made_at = made

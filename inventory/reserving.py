@@ -21,11 +21,10 @@ from .keeping import (
     kept_from_stock,
     lapse,
     lock_current,
-    parts_of,
+    lock_kept,
     pool_for,
     use_up,
 )
-from .ledger import lock_stock
 from .models import Reservation, WalkStop
 from .quick import keep_from_shelf
 from .rekeeping import rekeep
@@ -102,7 +101,7 @@ def commit_before_holds(
 def make_commitment(_user: User, hold: Reservation, *, reference: str) -> Reservation:
     """Turn a live hold into a commitment of the same pieces. Raises Lapsed when the hold is over."""
     now = timezone.now()
-    stocks = lock_stock(hold.lines.values_list("part_id", flat=True))
+    stocks = lock_kept([hold.pk], now)
     hold.refresh_from_db()
     _must_be_a_live_hold(hold, now)
     change_kept(stocks, kept_from_stock(hold), held=-1, committed=1)
@@ -116,7 +115,7 @@ def prolong(_user: User, hold: Reservation, *, until: datetime) -> Reservation:
     """Let a live hold end at another time, later or sooner. Raises Lapsed when it is over already."""
     now = timezone.now()
     _must_be_ahead(until, now)
-    lock_stock(hold.lines.values_list("part_id", flat=True))
+    lock_kept([hold.pk], now)
     hold.refresh_from_db()
     _must_be_a_live_hold(hold, now)
     hold.until = until
@@ -133,7 +132,7 @@ def change(_user: User, reservation: Reservation, wants: Mapping[int, int]) -> R
     """
     now = timezone.now()
     must_exist(wants)
-    stocks = lock_current(parts_of([reservation.pk]) | set(wants), now)
+    stocks = lock_kept([reservation.pk], now, also=wants)
     reservation.refresh_from_db()
     if reservation.kind == Reservation.Kind.HOLD:
         _must_be_a_live_hold(reservation, now)
@@ -148,7 +147,7 @@ def change(_user: User, reservation: Reservation, wants: Mapping[int, int]) -> R
 @act("inventory.keep_stock")
 def release(_user: User, reservation: Reservation) -> Reservation:
     """Give the pieces back. One that has ended already is returned as it is."""
-    stocks = lock_current(reservation.lines.values_list("part_id", flat=True), timezone.now())
+    stocks = lock_kept([reservation.pk], timezone.now())
     reservation.refresh_from_db()
     if reservation.state == Reservation.State.USED:
         raise Conflict(f"The {reservation} is used up: its pieces have left the shop.")

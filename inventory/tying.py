@@ -12,6 +12,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from .keeping import change_kept, change_reserved, counted, lock_current
+from .ledger import lock_stock
 from .models import PurchaseLine, Reservation, ReservationLine, Stock
 from .sources import Pool, coming
 
@@ -83,7 +84,7 @@ def settle_receipt(purchase_line: PurchaseLine, quantity: int) -> int:
     Commitments before holds, oldest first. Call it after the pieces have come in and before they are
     counted as received on the line. Returns how many are kept for somebody.
     """
-    stocks = lock_current([purchase_line.part_id], timezone.now())
+    stocks = lock_stock([purchase_line.part_id])
     lines = purchase_line.reservation_lines.filter(reservation__state=Reservation.State.KEPT)
     settled = 0
     for line in sorted(lines.select_related("reservation"), key=_turn):

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from .acting import ActError, Conflict, act
 from .allotting import Taking, allot_bins, allot_elsewhere
+from .keeping import lock_kept
 from .ledger import lock_stock
 from .models import Reservation, Walk, WalkStop
 from .parcelling import is_picked, pack_up, ship_out, unpack
@@ -62,8 +63,7 @@ def make_walk(user: User, reservations: Sequence[Reservation]) -> Walk:
     if not reservations:
         raise ActError("A walk is for at least one order.", code="nothing-wanted")
     ids = sorted({reservation.pk for reservation in reservations})
-    lines = Reservation.objects.filter(pk__in=ids).values_list("lines__part_id", flat=True)
-    lock_stock(part_id for part_id in lines if part_id is not None)
+    lock_kept(ids, timezone.now())
     kept = list(Reservation.objects.filter(pk__in=ids).order_by("pk"))
     for reservation in kept:
         _must_be_walkable(reservation)
