@@ -98,7 +98,8 @@ def test_an_order_that_waits_goes_ahead_when_its_parts_come(
 
     # Now it has all its parts but the coupling elements, which Vantry brings in twelve days.
     order.refresh_from_db()
-    assert (order.state, order.promised_on) == (Order.State.WAITING, demo + timedelta(days=12))
+    assert (order.state, order.expected_on) == (Order.State.WAITING, demo + timedelta(days=12))
+    assert order.promised_on == demo + timedelta(days=14)  # as the customer was told: Vantry's usual days
     assert not Alert.objects.filter(cause=Alert.Cause.ORDER_WAITS, cleared_at=None).exists()
     couplings = PurchaseOrder.objects.get(
         lines__part=scenario.part("ilvane IV.90.B"), state=PurchaseOrder.State.SENT

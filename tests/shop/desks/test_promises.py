@@ -68,7 +68,7 @@ def test_a_quote_says_when_it_could_ship_and_what_would_help(at: At, small_shop:
 def test_a_swap_on_the_quote_goes_on_with_the_new_quote(at: At, small_shop: SmallShop) -> None:
     quote, browser = quoting.hold(small_shop.counter, small_shop.quote()), at("counter")
     kit, page = quote.kits.get(), reverse("quote", args=[quote.pk])
-    opened = browser.get(page, {"kit": kit.pk, "slot": "pump"})
+    opened = browser.get(page, {"kit": str(kit.pk), "slot": "pump"})
     assert "What is held goes with it" in said(opened) and not read(opened).faults
     form = {"do": "swap", "kit": str(kit.pk), "slot": "pump", "key": f"parts:{small_shop.pump.pk}"}
     done = browser.post(page, form, follow=True)
@@ -80,7 +80,8 @@ def test_a_swap_on_the_quote_goes_on_with_the_new_quote(at: At, small_shop: Smal
 
 def test_nonsense_asked_of_a_quote_is_left_aside(at: At, small_shop: SmallShop) -> None:
     page = reverse("quote", args=[small_shop.quote().pk])
-    for asked in ({"kit": "x"}, {"kit": "9" * 40, "slot": "pump"}, {"slot": "none"}):
+    nonsense: list[dict[str, str]] = [{"kit": "x"}, {"kit": "9" * 40, "slot": "pump"}, {"slot": "none"}]
+    for asked in nonsense:
         assert at("counter").get(page, asked).status_code == 200
 
 
