@@ -35,7 +35,7 @@ def _conversion(one: Counted) -> dict[str, Any]:
         "alone": one.alone,
         "together": one.together,
         "stand_ins": [
-            {"slot": what.slot, "label": what.label, "agreement": what.agreement, "kits": kits}
+            {"slot": what.slot, "stand_in": what.label, "agreement": what.agreement, "kits": kits}
             for what, kits in one.stand_ins
         ],
         "in_the_way": _ways(one.in_the_way),

@@ -114,7 +114,8 @@ def prices(objective: Terms, rows: Sequence[Row], columns: int, below: int) -> l
     all that there is of the rows costs less than `below`. Such prices hold whatever there is of a row that
     costs nothing. They come from the linear programme; that they prove it is reckoned in fractions.
     """
-    found = [Fraction(one).limit_denominator(FINEST) for one in _duals(objective, rows, columns)]
+    duals = _duals(objective, rows, columns) if columns else []
+    found = [Fraction(one).limit_denominator(FINEST) for one in duals]
     if not found or any(price < 0 and row.least is None for price, row in zip(found, rows, strict=True)):
         return None
     cost = [Fraction(0)] * columns

@@ -12,6 +12,7 @@ from .views import (
     custom_kits,
     customers,
     entry,
+    how_many,
     notices,
     orders,
     quotes,
@@ -48,6 +49,7 @@ urlpatterns = [
     path("problems/<slug:code>", entry.Problem.as_view(), name="problem"),
     path("schema/", SpectacularAPIView.as_view(**_open), name="schema"),
     path("docs/", SpectacularSwaggerView.as_view(**_open, url_name="api:schema"), name="docs"),
+    path("how-many/", how_many.HowMany.as_view(), name="how-many"),
     path("", include(router.urls)),
     re_path("", entry.Nowhere.as_view()),
 ]

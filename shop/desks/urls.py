@@ -9,6 +9,7 @@ from .counter import views as counter
 from .entrance import Desks, SignIn
 from .floor import counts
 from .floor import views as floor
+from .how_many import HowMany
 from .papers import Paper
 from .stock import PartHistoryFile, PartSheet, StockSearch
 
@@ -35,6 +36,7 @@ urlpatterns = [
     path("buying/orders/<int:pk>/", buying.PurchaseSheet.as_view(), name="purchase"),
     path("papers/<slug:name>/<int:pk>/", Paper.as_view(), name="paper"),
     path("stock/", StockSearch.as_view(), name="stock"),
+    path("stock/how-many/", HowMany.as_view(), name="how-many"),
     path("stock/<int:pk>/", PartSheet.as_view(), name="part"),
     path("stock/<int:pk>/history.csv", PartHistoryFile.as_view(), name="part-history"),
 ]

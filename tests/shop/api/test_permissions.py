@@ -53,6 +53,7 @@ READS: dict[str, Callable[[Stages], str]] = {
     "count-rounds/{id}/": lambda s: f"count-rounds/{s.count_line().round_id}/",
     "corrections/": lambda _: "corrections/",
     "corrections/{id}/": lambda s: f"corrections/{s.correction().pk}/",
+    "how-many/": lambda _: "how-many/",
     "stock/": lambda _: "stock/",
     "stock/{id}/": lambda s: f"stock/{s.shop.pump.pk}/",
     "stock/{id}/movements/": lambda s: f"stock/{s.shop.pump.pk}/movements/",
