@@ -1,0 +1,21 @@
+"""Past demand: from what went out, was missed and came back to a table by month or week, and its classes."""
+
+from .borrowing import borrowed_means
+from .calendar import Calendar
+from .classes import Classes, abc, classify, kinds
+from .events import Event, Total, last_successors
+from .series import Series, series
+
+__all__ = [
+    "Calendar",
+    "Classes",
+    "Event",
+    "Series",
+    "Total",
+    "abc",
+    "borrowed_means",
+    "classify",
+    "kinds",
+    "last_successors",
+    "series",
+]

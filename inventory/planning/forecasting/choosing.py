@@ -1,0 +1,219 @@
+"""For each part the method that would have forecast it best, held to its last periods as if unknown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from inventory.planning.ordering import PlanningError
+
+from .forecast import PRIOR, UNKNOWN, Forecasts
+from .methods import METHODS, SEASONAL, Said, say
+from .seasons import SEASON, indices
+from .table import at_least, checked
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    from .table import Matrix
+
+ORIGINS = 12
+GAIN = 0.2
+YOUNG = 12
+BLOCK = 4096
+
+
+def forecast_many(
+    values: ArrayLike,
+    *,
+    methods: Sequence[str] = METHODS,
+    season: int | None = SEASON,
+    origins: int = ORIGINS,
+    steps: int = 1,
+    gain: float = GAIN,
+    prior_mean: ArrayLike | None = None,
+    young: int = YOUNG,
+    seed: int = 0,
+    block: int = BLOCK,
+    progress: Callable[[int, int], None] | None = None,
+) -> Forecasts:
+    """Forecast every row of `values` (parts, periods) by the one of `methods` that served it best.
+
+    The demand of `steps` periods is forecast from each of the last `origins` points from which it is known,
+    out of what was known there, and held to what came by the ranked probability score. The earliest of
+    `methods` (the simplest first) stands unless another lowers the mean score by more than the share `gain`
+    of it. Seasons (of `season` periods, None for none) come into it only where each of those points had two
+    full years behind it; and of two methods the one that expects nothing of a part is not chosen.
+
+    Why a `gain`: a dozen figures are few, and the luckiest of seven methods is seldom the best. On real
+    monthly sales of car parts the choice by the bare least score forecast worse than the first method for
+    all, and so did six origins; a fifth costs next to nothing where there is nothing to gain, and still
+    lets marked seasons and parts that die out through.
+
+    A part with fewer than `young` known periods leans on `prior_mean` (one a part, NaN for none; such as
+    the kits a period times the take rate of its slot): with k periods known the prior weighs 1 - k / young,
+    as a mixture of the forecast and Poisson demand of that mean. Nothing known and no prior is a forecast
+    of nothing by method "none". `seed` is for the draws that score the bootstrap where `steps` is above 1.
+
+    Rows do not depend on each other: `block` of them are worked on at once, which bounds the memory, and
+    `progress(done, total)` is told after each. Raises PlanningError for a bad table or bad figures.
+    """
+
+    table = checked(values)
+    for figure, what in (
+        (origins, "Origins"),
+        (steps, "Steps"),
+        (young, "Young"),
+        (block, "Rows in a block"),
+    ):
+        at_least(figure, what)
+    names = tuple(methods)
+    if not names or len(set(names)) < len(names) or not set(names) <= set(METHODS):
+        raise PlanningError(f"Methods: some of {', '.join(METHODS)}, each once, not {', '.join(names)}.")
+    if season is not None:
+        at_least(season, "Periods in a year", 2)
+    if not 0 <= gain < 1:
+        raise PlanningError(f"The gain that another method must bring: a share below 1, not {gain!r}.")
+    prior = _prior(prior_mean, len(table))
+    parts: list[Forecasts] = []
+    for start in range(0, max(len(table), 1), block):
+        rows = slice(start, start + block)
+        chosen = _best(table[rows], names, season, _origins(table, origins, steps), steps, gain, seed)
+        parts.append(_leaning(chosen, prior[rows], young))
+        if progress is not None:
+            progress(min(start + block, len(table)), len(table))
+    return _joined(parts, table)
+
+
+def _origins(table: Matrix, origins: int, steps: int) -> list[int]:
+    last = table.shape[1] - steps
+    return list(range(max(1, last - origins + 1), last + 1))
+
+
+def _best(
+    table: Matrix,
+    names: tuple[str, ...],
+    season: int | None,
+    origins: list[int],
+    steps: int,
+    gain: float,
+    seed: int,
+) -> Forecasts:
+    """The choice for one block, before anything is borrowed."""
+    import numpy as np
+
+    parts = len(table)
+    scores = np.full((parts, len(names)), np.nan)
+    ends = np.full((2, parts, len(names)), np.nan)
+    came = _came(table, origins, steps)
+    for column, name in enumerate(names):
+        said = say(name, table, season, seed)
+        if said is not None:
+            ends[:, :, column] = said.at_end()
+            scores[:, column] = _mean_scores(said, origins, steps, came)
+    best = _choose(scores, ends[0], gain)
+    rows = np.arange(parts)
+    known = ~np.isnan(table).all(axis=1)
+    index = np.ones((parts, season)) if season and SEASONAL in names else None
+    if index is not None and season:
+        by_season = best == names.index(SEASONAL)
+        index[by_season] = indices(table[by_season], table.shape[1], season)
+    return Forecasts(
+        names,
+        np.where(known, np.array(names)[best], UNKNOWN),
+        np.where(known, ends[0][rows, best], 0.0),
+        np.where(known, ends[1][rows, best], 0.0),
+        scores,
+        np.zeros(parts),
+        index,
+        table,
+    )
+
+
+def _came(table: Matrix, origins: list[int], steps: int) -> Matrix:
+    """What came in the `steps` periods from each origin: (parts, origins)."""
+    import numpy as np
+
+    if not origins:
+        return np.empty((len(table), 0))
+    return np.stack([table[:, origin : origin + steps].sum(axis=1) for origin in origins], axis=1)
+
+
+def _mean_scores(said: Said, origins: list[int], steps: int, came: Matrix) -> Matrix:
+    """The mean over the origins from which the part was known; NaN where a method was mute at one of them."""
+    import numpy as np
+
+    if not origins:
+        return np.full(len(came), np.nan)
+    scores = said.scores(origins, steps, came)
+    there = ~np.isnan(said.table[:, [origin - 1 for origin in origins]])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(np.where(there, scores, 0.0).sum(axis=1) / there.sum(axis=1))
+
+
+def _choose(scores: Matrix, means: Matrix, gain: float) -> NDArray[np.int64]:
+    """The first column whose score is not beaten by more than `gain`; without scores that has a mean."""
+    import numpy as np
+
+    rated = np.where(np.isnan(scores) | np.isnan(means), np.inf, scores)
+    # Some months without a demand make a forecast of nothing look perfect, and the shelf stay empty.
+    some = np.nan_to_num(means) > 0
+    rated[~some & some.any(axis=1, keepdims=True)] = np.inf
+    least = rated.min(axis=1, keepdims=True)
+    # Equal but for rounding is equal: the simpler one stands.
+    best = (rated * (1.0 - gain) <= least * (1 + 1e-9) + 1e-12).argmax(axis=1)
+    unscored = np.isinf(least[:, 0])
+    able = ~np.isnan(means[unscored])
+    best[unscored] = (able & (some[unscored] | ~some[unscored].any(axis=1, keepdims=True))).argmax(axis=1)
+    return np.asarray(best, np.int64)
+
+
+def _prior(prior_mean: ArrayLike | None, parts: int) -> Matrix:
+    import numpy as np
+
+    if prior_mean is None:
+        return np.full(parts, np.nan)
+    prior = np.asarray(prior_mean, np.float64)
+    if prior.ndim == 0:
+        prior = np.full(parts, float(prior))
+    if prior.shape != (parts,) or (prior < 0).any() or np.isinf(prior).any():
+        raise PlanningError(f"Prior means: one of at least 0 for each of {parts} parts, NaN for none.")
+    return prior
+
+
+def _leaning(own: Forecasts, prior: Matrix, young: int) -> Forecasts:
+    """The same block with young parts leaning on their priors."""
+    import numpy as np
+
+    known = (~np.isnan(own.values)).sum(axis=1)
+    weight = np.where(np.isnan(prior), 0.0, np.maximum(0.0, 1.0 - known / young))
+    borrowed = np.where(np.isnan(prior), 0.0, prior)
+    mean = weight * borrowed + (1.0 - weight) * own.mean
+    # The variance of a mixture: what both have on average, and how far their means are apart.
+    variance = (
+        weight * borrowed
+        + (1.0 - weight) * own.variance
+        + weight * (1.0 - weight) * (borrowed - own.mean) ** 2
+    )
+    method = np.where((known == 0) & ~np.isnan(prior), PRIOR, own.method)
+    return Forecasts(own.methods, method, mean, variance, own.scores, weight, own.indices, own.values)
+
+
+def _joined(parts: list[Forecasts], table: Matrix) -> Forecasts:
+    import numpy as np
+
+    first = parts[0]
+    return Forecasts(
+        first.methods,
+        np.concatenate([one.method for one in parts]),
+        np.concatenate([one.mean for one in parts]),
+        np.concatenate([one.variance for one in parts]),
+        np.concatenate([one.scores for one in parts]),
+        np.concatenate([one.prior_share for one in parts]),
+        None
+        if first.indices is None
+        else np.concatenate([one.indices for one in parts if one.indices is not None]),
+        table,
+    )
