@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import functools
 import inspect
+import sqlite3
 import time
 from collections.abc import Callable, Mapping
 from typing import Any, Concatenate, ParamSpec, TypeVar
@@ -23,9 +24,10 @@ P = ParamSpec("P")
 R = TypeVar("R")
 
 ATTEMPTS = 5
-# PostgreSQL: deadlock detected, serialization failure. Nothing of the transaction is kept, so
-# running it again is safe.
+# PostgreSQL: deadlock detected, serialization failure; SQLite: somebody else is writing, for longer than its
+# own patience. Nothing of the transaction is kept, so running it again is safe.
 _RETRY_SQLSTATES = {"40P01", "40001"}
+_RETRY_SQLITE = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 
 
 class ActError(Exception):
@@ -90,7 +92,7 @@ def _require(user: User, permission: str, name: str) -> None:
 
 
 def retrying(once: Callable[[], R]) -> R:
-    """Run `once`, a transaction of its own, again when it met another in a deadlock.
+    """Run `once`, a transaction of its own, again when it met another in a deadlock or found it writing.
 
     Inside a transaction it runs just once: only the outermost can start afresh.
     """
@@ -100,10 +102,16 @@ def retrying(once: Callable[[], R]) -> R:
         try:
             return once()
         except OperationalError as error:
-            if attempt == ATTEMPTS or getattr(error.__cause__, "sqlstate", None) not in _RETRY_SQLSTATES:
+            if attempt == ATTEMPTS or not _worth_another(error):
                 raise
             time.sleep(0.01 * 2**attempt)
     raise AssertionError("unreachable: the last attempt returns or raises")
+
+
+def _worth_another(error: OperationalError) -> bool:
+    cause = error.__cause__
+    primary = getattr(cause, "sqlite_errorcode", 0) & 0xFF  # Above stands what kind of busy it is.
+    return getattr(cause, "sqlstate", None) in _RETRY_SQLSTATES or primary in _RETRY_SQLITE
 
 
 def _record(user: User, name: str, arguments: list[tuple[str, Any]], result: Any) -> None:

@@ -5,7 +5,7 @@ belongs to one part, so the lock on that part's row guards its purchase lines an
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
 
 from django.db import transaction
@@ -24,10 +24,7 @@ def lock_current(part_ids: Iterable[int], now: datetime) -> dict[int, Stock]:
     Those holds may keep other parts too, whose rows are locked in the same sweep to keep the order.
     """
     wanted = set(part_ids)
-    over = _over(now).filter(
-        pk__in=ReservationLine.objects.filter(part_id__in=wanted).values("reservation_id")
-    )
-    ids = list(over.values_list("pk", flat=True))
+    ids = _over_on(wanted, now)
     if ids:
         wanted |= parts_of(ids)
     stocks = lock_stock(wanted)
@@ -37,6 +34,15 @@ def lock_current(part_ids: Iterable[int], now: datetime) -> dict[int, Stock]:
             if parts_of([hold.pk]) <= stocks.keys():
                 end(hold, Reservation.State.LAPSED, stocks)
     return stocks
+
+
+def _over_on(part_ids: Collection[int], now: datetime) -> list[int]:
+    """The holds on these parts that are over, by id. They are few, and a part's old lines may be many."""
+    over = list(_over(now).order_by().values_list("pk", flat=True))
+    if not over:
+        return []
+    lines = ReservationLine.objects.filter(reservation_id__in=over).order_by()
+    return sorted({line.reservation_id for line in lines if line.part_id in part_ids})
 
 
 def lock_kept(reservations: Iterable[int], now: datetime, *, also: Iterable[int] = ()) -> dict[int, Stock]:

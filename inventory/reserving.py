@@ -29,7 +29,7 @@ from .models import Reservation, WalkStop
 from .quick import keep_from_shelf
 from .rekeeping import rekeep
 from .shortness import Short, must_exist, short
-from .tying import retie, settle_receipt
+from .tying import retie, settle_receipt, tie_anew, wanted_later
 
 __all__ = [
     "Lapsed",
@@ -139,6 +139,8 @@ def change(_user: User, reservation: Reservation, wants: Mapping[int, int]) -> R
     elif reservation.state != Reservation.State.KEPT:
         raise Conflict(f"The {reservation} is {reservation.get_state_display()}: commit anew.")
     _refuse_on_walk(reservation)
+    if wanted_later(wants, timezone.localdate(now)):
+        tie_anew({part: stocks[part] for part in wants}, now)
     if missing := rekeep(reservation, wants, stocks, now):
         raise short(wants, missing, stocks, now)
     return reservation
@@ -166,6 +168,10 @@ def reserve(wants: Mapping[int, int], reservation: Reservation, now: datetime) -
     must_exist(wants)
     stocks = lock_current(wants, now)
     allotment = pool_for(wants, stocks, reservation, now).allot(wants, reservation.wanted_on)
+    if at_once and allotment.beyond_shelf and wanted_later(wants, timezone.localdate(now)):
+        # What somebody keeps here for later may come in time by a delivery as well: this one wants it now.
+        tie_anew({part: stocks[part] for part in wants}, now)
+        allotment = pool_for(wants, stocks, reservation, now).allot(wants, None)
     if allotment.missing:
         raise short(wants, allotment.missing, stocks, now)
     reservation.save()

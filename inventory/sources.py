@@ -36,6 +36,11 @@ class Allotment:
     from_lines: list[tuple[PurchaseLine, int]] = field(default_factory=list)
     missing: dict[int, int] = field(default_factory=dict)
 
+    @property
+    def beyond_shelf(self) -> bool:
+        """Is the shelf not enough?"""
+        return bool(self.from_lines or self.missing)
+
 
 class Pool:
     """All sources of some parts. What is taken from it is gone for the next one who takes."""

@@ -136,6 +136,26 @@ def test_what_is_wanted_today_or_was_yesterday_is_kept_as_at_once(counter: User)
         assert keeps(kept) == {(ring.pk, None): 1}
 
 
+def test_what_is_kept_here_for_later_makes_room_when_a_delivery_is_in_time_for_it(counter: User) -> None:
+    ring = put(a_part(), 1)
+    later = commit(counter, {ring.pk: 1}, reference="S1", wanted_on=today() + timedelta(days=20))
+    assert keeps(later) == {(ring.pk, None): 1}
+    line = inbound(ring, 1, in_days=9)
+    now = commit(counter, {ring.pk: 1}, reference="S2")
+    assert keeps(now) == {(ring.pk, None): 1} and keeps(later) == {(ring.pk, line.pk): 1}
+    assert stock_of(ring) == (1, 0, 1) and no_differences()
+
+
+def test_what_a_hold_keeps_for_later_makes_room_for_a_changed_order(counter: User) -> None:
+    ring, seal = put(a_part(), 1), put(a_part(), 1)
+    later = a_hold(counter, {ring.pk: 1}, wanted_on=today() + timedelta(days=20))
+    line = inbound(ring, 1, in_days=9)
+    order = commit(counter, {seal.pk: 1}, reference="S2")
+    change(counter, order, {ring.pk: 1})
+    assert keeps(order) == {(ring.pk, None): 1} and keeps(later) == {(ring.pk, line.pk): 1}
+    assert stock_of(ring) == (1, 0, 1) and no_differences()
+
+
 def test_a_hold_gives_way_to_an_order_whole(counter: User) -> None:
     ring, seal = put(a_part(), 2), put(a_part(), 1)
     held = a_hold(counter, {ring.pk: 2, seal.pk: 1})

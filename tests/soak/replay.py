@@ -10,7 +10,7 @@ without an entry, by the sweeper or within the next act on one of their parts: t
 before the first act that reads one of their parts without them, and only if their time was over by then.
 
 Which delivery a piece is tied to is the shop's choice, within bounds: the model takes it from what was
-read, after it has seen that it was possible and that nobody else's ties moved.
+read, after it has seen that it was possible and that nobody else's ties moved that had no reason to.
 """
 
 from __future__ import annotations
@@ -82,11 +82,18 @@ def _take_ties(shop: Shop, step: Step) -> None:
 
 
 def _only_what_came(shop: Shop, step: Step, moved: Mapping[Tie, int], kinds: set[str]) -> None:
-    """Of others, only pieces that a delivery brought move: from its line to stock, commitments first."""
+    """Of others, only pieces that a delivery brought move: from its line to stock, commitments first.
+
+    An order sent ties all anew that waits for its part.
+    """
     if not kinds:
         return
-    must(step.kind == "receive", f"ties of others moved: {dict(moved)}")
-    part, line, quantity = step.args["part"], step.args["line"], step.args["quantity"]
+    must(step.kind in ("receive", "order"), f"ties of others moved: {dict(moved)}")
+    part = step.args["part"]
+    if step.kind == "order":
+        _tied_anew(step, part, moved)
+        return
+    line, quantity = step.args["line"], step.args["quantity"]
     came = moved.get((part, line), 0)
     must(
         0 < came <= quantity and moved == {(part, line): came, (part, FROM_STOCK): -came},
@@ -94,6 +101,15 @@ def _only_what_came(shop: Shop, step: Step, moved: Mapping[Tie, int], kinds: set
     )
     waiting = {shop.reservations[one].kind for one in shop.live[part] if _waits(shop, one, (part, line))}
     must("hold" not in kinds or "commitment" not in waiting, "a hold was served before a commitment")
+
+
+def _tied_anew(step: Step, part: int, moved: Mapping[Tie, int]) -> None:
+    """Nothing leaves the shelf by it, and nobody waits for what lies free there."""
+    must(all(tie[0] == part for tie in moved), f"ties of other parts moved: {dict(moved)}")
+    must(sum(moved.values()) == 0 and moved.get((part, FROM_STOCK), 0) <= 0, f"ties moved: {dict(moved)}")
+    here, held, committed = step.read.stock[part]
+    waits = any(line != FROM_STOCK for ties in step.read.kept.values() for what, line in ties if what == part)
+    must(here == held + committed or not waits, f"some of part {part} is free, and somebody waits for it")
 
 
 def _waits(shop: Shop, reservation: int, tie: Tie) -> bool:
