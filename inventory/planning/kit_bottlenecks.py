@@ -60,17 +60,18 @@ class _Search:
 
     def among(self, parts: Sequence[Part]) -> list[Bottleneck]:
         """Those of the parts that are bottlenecks, in any order."""
-        priced = self._priced()
-        may = [part for part in parts if part in priced and self._upper([part])[self.columns.more[part]]]
-        # What is left over now hardly gives more, so that large groups of it are told at once.
+        dear, proven = self._priced()
+        may = [part for part in parts if self._upper([part])[self.columns.more[part]]]
+        singly = [one for part in may if part in dear and (one := self._alone(part)) is not None]
+        if proven:
+            return singly
+        # What costs nothing hardly gives more, so that large groups of it are told at once.
         left = {part: self.columns.stock[part] - total(self.columns.needs[part], self.values) for part in may}
-        none_left = [part for part in may if not left[part]]
-        some_left = sorted((part for part in may if left[part]), key=lambda part: -left[part])
-        singly = [one for part in none_left if (one := self._alone(part)) is not None]
-        return singly + self._together(some_left)
+        cheap = sorted((part for part in may if part not in dear), key=lambda part: -left[part])
+        return singly + self._together(cheap)
 
-    def _priced(self) -> set[Part]:
-        """The parts that may give more: all that cost something in the prices that prove the best plan."""
+    def _priced(self) -> tuple[set[Part], bool]:
+        """The parts that cost something, and whether that proves that no others give more."""
         columns = self.columns
         limits = [
             Row({number: 1}, most=template.most)
@@ -78,11 +79,12 @@ class _Search:
             if template.most is not None
         ]
         rows = columns.rows()
-        found = prices(columns.weights, [*rows, *limits], len(self.values) - len(columns.more), self.best + 1)
+        found = prices(columns.weights, [*rows, *limits], len(self.values) - len(columns.more))
         if found is None:
-            return set(columns.needs)
-        of_parts = found[len(columns.slots) : len(rows)]
-        return {part for part, price in zip(columns.needs, of_parts, strict=True) if price}
+            return set(), False
+        of_parts = found[0][len(columns.slots) : len(rows)]
+        dear = {part for part, price in zip(columns.needs, of_parts, strict=True) if price}
+        return dear, found[1] < self.best + 1
 
     def _together(self, parts: Sequence[Part]) -> list[Bottleneck]:
         if len(parts) < 2:

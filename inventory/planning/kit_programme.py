@@ -107,12 +107,12 @@ def _highs(objective: Terms, rows: Sequence[Row], upper: Sequence[int]) -> Any:
     )
 
 
-def prices(objective: Terms, rows: Sequence[Row], columns: int, below: int) -> list[Fraction] | None:
-    """A price for each row that proves that no values of 0 or more are worth `below`; None: none was found.
+def prices(objective: Terms, rows: Sequence[Row], columns: int) -> tuple[list[Fraction], Fraction] | None:
+    """A price for each row, and what all that there is of the rows costs; None: none were found.
 
-    Rows are equal to 0, or at most something. What a column takes of the rows costs at least its worth, and
-    all that there is of the rows costs less than `below`. Such prices hold whatever there is of a row that
-    costs nothing. They come from the linear programme; that they prove it is reckoned in fractions.
+    Rows are equal to 0, or at most something. No values of 0 or more are worth more than that cost, as what a
+    column takes of the rows costs at least its worth; and so it is whatever there is of a row that costs
+    nothing. The prices come from the linear programme; that they are such is reckoned in fractions.
     """
     duals = _duals(objective, rows, columns) if columns else []
     found = [Fraction(one).limit_denominator(FINEST) for one in duals]
@@ -124,8 +124,8 @@ def prices(objective: Terms, rows: Sequence[Row], columns: int, below: int) -> l
             cost[column] += price * factor
     if any(cost[column] < objective.get(column, 0) for column in range(columns)):
         return None
-    there = sum(price * (row.most or 0) for price, row in zip(found, rows, strict=True))
-    return found if there < below else None
+    pairs = zip(found, rows, strict=True)
+    return found, sum((price * (row.most or 0) for price, row in pairs), Fraction(0))
 
 
 def _duals(objective: Terms, rows: Sequence[Row], columns: int) -> list[float]:
