@@ -32,12 +32,17 @@ class Movement(models.Model):
 
     at = models.DateTimeField(db_index=True)
     act = models.CharField(max_length=10, choices=Act.choices)
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="movements")
-    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, null=True, blank=True, related_name="movements")
+    # Indexed below, with the id; a lot and a purchase line only where there is one.
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="movements", db_index=False)
+    lot = models.ForeignKey(
+        Lot, on_delete=models.PROTECT, null=True, blank=True, related_name="movements", db_index=False
+    )
     quantity = models.PositiveIntegerField()
     origin = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="movements_out")
     destination = models.ForeignKey(Place, on_delete=models.PROTECT, related_name="movements_in")
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", db_index=False
+    )
     reference = models.CharField(max_length=60, blank=True)
     reason = models.CharField(max_length=200, blank=True)
     value = models.DecimalField(
@@ -47,7 +52,12 @@ class Movement(models.Model):
         help_text="What the pieces cost, landed, as they come into the shop or leave it; 0 within it.",
     )
     purchase_line = models.ForeignKey(
-        "PurchaseLine", on_delete=models.PROTECT, null=True, blank=True, related_name="movements"
+        "PurchaseLine",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="movements",
+        db_index=False,
     )
 
     class Meta:
@@ -61,7 +71,15 @@ class Movement(models.Model):
             models.CheckConstraint(condition=~Q(origin=F("destination")), name="movement_changes_place"),
             models.CheckConstraint(condition=Q(value__gte=0), name="movement_value_not_negative"),
         ]
-        indexes = [models.Index(fields=["part", "id"], name="movement_history_of_part")]
+        indexes = [
+            models.Index(fields=["part", "id"], name="movement_history_of_part"),
+            models.Index(fields=["lot"], condition=Q(lot__isnull=False), name="movements_of_lot"),
+            models.Index(
+                fields=["purchase_line"],
+                condition=Q(purchase_line__isnull=False),
+                name="movements_of_purchase_line",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.quantity} x {self.part} {self.origin} to {self.destination}"

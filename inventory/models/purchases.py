@@ -45,7 +45,9 @@ class PurchaseLine(models.Model):
     """`reserved` is what reservations already count on from what is still to come."""
 
     order = models.ForeignKey(PurchaseOrder, on_delete=models.PROTECT, related_name="lines")
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="purchase_lines")
+    part = models.ForeignKey(  # Indexed below, with the day.
+        Part, on_delete=models.PROTECT, related_name="purchase_lines", db_index=False
+    )
     quantity = models.PositiveIntegerField()
     received = models.PositiveIntegerField(default=0)
     reserved = models.PositiveIntegerField(default=0)

@@ -6,7 +6,9 @@ from django.db import models
 
 class AuditEntry(models.Model):
     at = models.DateTimeField(auto_now_add=True, db_index=True)
-    user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", db_index=False
+    )
     act = models.CharField(max_length=60)
     subject_kind = models.CharField(max_length=60, blank=True)
     subject_id = models.CharField(max_length=40, blank=True)

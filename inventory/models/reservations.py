@@ -60,10 +60,16 @@ class Reservation(models.Model):
 
 class ReservationLine(models.Model):
     reservation = models.ForeignKey(Reservation, on_delete=models.PROTECT, related_name="lines")
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="reservation_lines")
+    # A part's lines are very many and nearly all long over: only those that wait are found by it.
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="reservation_lines", db_index=False)
     quantity = models.PositiveIntegerField()
     purchase_line = models.ForeignKey(
-        "PurchaseLine", on_delete=models.PROTECT, null=True, blank=True, related_name="reservation_lines"
+        "PurchaseLine",
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="reservation_lines",
+        db_index=False,
     )
 
     class Meta:
@@ -79,6 +85,14 @@ class ReservationLine(models.Model):
                 fields=["reservation", "purchase_line"],
                 condition=Q(purchase_line__isnull=False),
                 name="one_line_per_purchase_line",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["part"], condition=Q(purchase_line__isnull=False), name="waiting_by_part"),
+            models.Index(
+                fields=["purchase_line"],
+                condition=Q(purchase_line__isnull=False),
+                name="waiting_by_purchase_line",
             ),
         ]
 

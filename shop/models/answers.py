@@ -5,7 +5,9 @@ from django.db import models
 
 
 class KeptAnswer(models.Model):
-    user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+")
+    user = models.ForeignKey(  # The constraint's index begins with it.
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+", db_index=False
+    )
     key = models.CharField(max_length=120)
     request_hash = models.CharField(max_length=64)
     at = models.DateTimeField(auto_now_add=True, db_index=True)
