@@ -8,7 +8,7 @@ PORT ?= 8000
 # As many processes as the machine has processors; the broker has databases for sixteen.
 WORKERS ?= -n logical --maxprocesses 8
 
-.PHONY: demo test lint types contracts migrations check bench api-schema lock clean browser
+.PHONY: demo test lint types contracts migrations check bench soak api-schema lock clean browser
 
 demo: $(VENV)/run.stamp
 	$(BIN)/python manage.py demo --port $(PORT)
@@ -34,6 +34,11 @@ check: lint types contracts migrations test
 
 bench: $(VENV)/test.stamp
 	$(BIN)/python -m tests.bench
+
+# Many clients and kills for so long, held against a sequential model; ends with exit code 1 if anything is wrong.
+SECONDS ?= 600
+soak: $(VENV)/test.stamp
+	$(BIN)/python -m tests.soak --seconds $(SECONDS)
 
 api-schema: $(VENV)/test.stamp
 	$(BIN)/python manage.py spectacular --file shop/api/openapi.yaml --validate --fail-on-warn
