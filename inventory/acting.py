@@ -19,6 +19,7 @@ from django.contrib.auth.models import User
 from django.db import OperationalError, connection, models, transaction
 
 from .models import AuditEntry
+from .prepared import insert
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -120,13 +121,15 @@ def _record(user: User, name: str, arguments: list[tuple[str, Any]], result: Any
         value for value in (result, *(value for _, value in arguments)) if isinstance(value, models.Model)
     ]
     subject = things[0] if things else None
-    AuditEntry.objects.create(
-        user=user,
-        act=name,
-        subject_kind=subject._meta.label_lower if subject is not None else "",
-        subject_id=str(subject.pk) if subject is not None else "",
-        subject=str(subject)[:200] if subject is not None else "",
-        detail={key: _plain(value) for key, value in arguments},
+    insert(
+        AuditEntry(
+            user=user,
+            act=name,
+            subject_kind=subject._meta.label_lower if subject is not None else "",
+            subject_id=str(subject.pk) if subject is not None else "",
+            subject=str(subject)[:200] if subject is not None else "",
+            detail={key: _plain(value) for key, value in arguments},
+        )
     )
 
 

@@ -12,10 +12,10 @@ hold costs the same however many there were before.
 
 from collections.abc import Mapping
 
-import psycopg
 from django.db import connection
 
 from .models import Reservation
+from .prepared import run_together
 
 # A statement of its own: the next one begins after it, and sees the rows as they are by then. One statement
 # that both locks and judges sees some of them as they were before it waited.
@@ -46,12 +46,10 @@ _STATEMENTS = {
 def keep_from_shelf(wants: Mapping[int, int], reservation: Reservation) -> bool:
     """Save `reservation` with all of `wants` kept from stock on hand; False, and nothing is written, if not.
 
-    Runs in the caller's transaction. The statement is prepared once for each connection: to plan it takes
-    as long as to run it.
+    Runs in the caller's transaction.
     """
     if connection.vendor != "postgresql":
         return False
-    connection.ensure_connection()
     parts = sorted(wants)
     values = (
         parts,
@@ -61,20 +59,14 @@ def keep_from_shelf(wants: Mapping[int, int], reservation: Reservation) -> bool:
         reservation.wanted_on,
         len(parts),
     )
-    # Past Django's cursor, which writes the values into the text: a prepared statement needs them apart.
-    database = connection.connection
-    with connection.wrap_database_errors, psycopg.Cursor(database) as cursor:
-        with database.pipeline():
-            cursor.execute("SAVEPOINT quick_way")
-            cursor.execute(_LOCK, [parts], prepare=True)
-            cursor.execute(_STATEMENTS[Reservation.Kind(reservation.kind)], values, prepare=True)
-        while cursor.nextset():
-            pass
-        made = cursor.fetchone()
-        if made is None:
-            cursor.execute("ROLLBACK TO SAVEPOINT quick_way")
-    if made is None:
+    made = run_together(
+        ("SAVEPOINT quick_way", ()),
+        (_LOCK, [parts]),
+        (_STATEMENTS[Reservation.Kind(reservation.kind)], values),
+    )
+    if not made:
+        run_together(("ROLLBACK TO SAVEPOINT quick_way", ()))
         return False
-    reservation.pk, reservation.made_at = made
+    ((reservation.pk, reservation.made_at),) = made
     reservation._state.adding, reservation._state.db = False, connection.alias
     return True
