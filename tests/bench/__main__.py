@@ -14,7 +14,7 @@ from tests.servers import Postgres
 from .table import Row, show
 
 # The later ones fill the tables that the earlier ones want small.
-GROUPS = ("fitting", "solving", "swapping", "reserving", "history", "over_http", "checking")
+GROUPS = ("fitting", "solving", "swapping", "how_many", "reserving", "history", "over_http", "checking")
 
 
 def main(names: list[str]) -> None:
@@ -47,12 +47,13 @@ def _set_up(server: Postgres) -> None:
 
 
 def _groups(server: Postgres) -> dict[str, Callable[[], list[Row]]]:
-    from . import checking, fitting, history, over_http, reserving, solving, swapping
+    from . import checking, fitting, history, how_many, over_http, reserving, solving, swapping
 
     return {
         "fitting": fitting.run,
         "solving": solving.run,
         "swapping": swapping.run,
+        "how_many": how_many.run,
         "reserving": lambda: reserving.run(server),
         "history": history.run,
         "over_http": over_http.run,
