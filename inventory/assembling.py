@@ -10,7 +10,6 @@ from fractions import Fraction
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import F
 from django.utils import timezone
 
 from .acting import ActError, Conflict, act
@@ -20,6 +19,7 @@ from .costing import NOTHING, rounded, share_out
 from .keeping import lock_current
 from .ledger import move, outside
 from .lot_codes import lot_quantities
+from .makeable import to_take
 from .models import Balance, Lot, Makeup, Movement, Part, Place, Stock
 from .worth import last_price
 
@@ -145,12 +145,8 @@ def _take(wanted: Mapping[Part, int], stocks: Mapping[int, Stock]) -> list[tuple
 
 
 def _bins(part: Part) -> list[Balance]:
-    """Where pieces lie that no walk has spoken for; a tracked part only under its lot."""
-    found = part.balances.select_for_update(of=("self",)).filter(
-        place__kind=Place.Kind.BIN, quantity__gt=F("allotted")
-    )
-    if part.tracking != Part.Tracking.NONE:
-        found = found.exclude(lot=None)
+    """Where they can be taken: the oldest lot first, of each the home first."""
+    found = to_take().filter(part=part).select_for_update(of=("self",))
     balances = list(found.select_related("place", "lot", "part__maker").order_by("id"))
     return sorted(balances, key=lambda one: (one.lot_id or 0, one.place_id != part.home_id, one.pk))
 
