@@ -8,7 +8,8 @@ from decimal import Decimal
 import pytest
 
 from inventory.history import Entry
-from shop.history_csv import csv_lines, harmless
+from shop.history_csv import csv_lines
+from shop.plain_csv import harmless
 
 
 def entry(number: int = 1, reference: str = "S00012") -> Entry:
