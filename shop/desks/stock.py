@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import Any
+from typing import Any, ClassVar
 
+from django.contrib import messages
 from django.db.models import Q, QuerySet
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, QueryDict
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import mark_safe
 
 from inventory import history
 from inventory.acting import ActError
+from inventory.buying import put_away
 from inventory.history import Sieve
-from inventory.models import Movement, Part, scan_key
+from inventory.models import Makeup, Movement, Part, scan_key
 from inventory.promising import availability
 from inventory.supplying import coming
 from shop.desks.asking import FIELDS, older_than, sieve_from
+from shop.desks.named import maybe_lot, place_in_shop
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.promise_chart import draw_promise
-from shop.desks.typed import text
+from shop.desks.rights import CATALOGUE, GOODS_IN
+from shop.desks.typed import label, text, whole
 from shop.history_csv import history_csv
 from shop.kept_for import kept_for
 from shop.stock_figures import lying, stock_of
@@ -58,9 +63,11 @@ class StockSearch(DeskPage):
 
 
 class PartSheet(DeskPage):
-    """All that is known of one part in stock, and its history."""
+    """All that is known of one part in stock, and its history; pieces are carried to another place."""
 
     template_name = "desks/part.html"
+    acts: ClassVar[tuple[str, ...]] = ("carry",)
+    extra: dict[str, Any] | None = None
 
     def sheet(self) -> Sheet:
         return Sheet(f"Part {self.part.number}", f"4-{self.part.pk}")
@@ -78,6 +85,22 @@ class PartSheet(DeskPage):
             return self.page(request, typed=request.GET, refusal=refusal)
         self.extra = self.history(sieve, before)
         return self.page(request, typed=request.GET)
+
+    def do_carry(self, typed: QueryDict) -> str:
+        moved = put_away(
+            self.user,
+            self.part,
+            origin=place_in_shop(typed, "carry_from", "The place that they are carried from"),
+            destination=place_in_shop(typed, "carry_to", "The place that they are carried to"),
+            quantity=whole(typed, "carry_pieces", "How many are carried"),
+            lot=maybe_lot(self.part, typed, "carry_lot"),
+            reference=label(typed, "carry_reference", "The reference", most=60),
+        )
+        messages.success(
+            self.request,
+            f"Carried: {moved.quantity} × {self.part.number} from {moved.origin} to {moved.destination}.",
+        )
+        return reverse("part", args=[self.part.pk])
 
     def history(self, sieve: Sieve, before: int | None) -> dict[str, Any]:
         """A page of the history, and how to come to the older ones and to all of it as CSV."""
@@ -99,7 +122,8 @@ class PartSheet(DeskPage):
         }
 
     def context(self) -> dict[str, Any]:
-        part, now = self.part, timezone.now()
+        part, now, balances = self.part, timezone.now(), lying(self.part)
+        makeups = Makeup.objects.filter(Q(part=part) | Q(component=part)).select_related("part__maker")
         inbound, promise, keepers = (
             coming([part.pk], now),
             availability([part.pk], now)[part.pk],
@@ -109,7 +133,12 @@ class PartSheet(DeskPage):
             "part": part,
             "figures": stock_of([part], now)[0],
             "sees_costs": self.user.has_perm("inventory.buy"),
-            "balances": lying(part),
+            "balances": balances,
+            "only_one": balances[0] if len(balances) == 1 else None,
+            "may_carry": any(self.user.has_perm(right) for right in GOODS_IN),
+            "may_define": any(self.user.has_perm(right) for right in CATALOGUE),
+            "is_made_up": any(line.part_id == part.pk for line in makeups),
+            "goes_into": [line for line in makeups if line.component_id == part.pk],
             "keepers": keepers[:KEEPERS_SHOWN],
             "keepers_more": len(keepers) - KEEPERS_SHOWN,
             "coming": inbound,
@@ -120,12 +149,14 @@ class PartSheet(DeskPage):
             "features": part.features.select_related("kind"),
             "offers": part.offers.select_related("supplier"),
             "numbers": part.alternate_numbers.all(),
-            **self.extra,
+            **(self.extra or self.history(Sieve(), None)),
         }
 
 
 class PartHistoryFile(PartSheet):
     """The history as CSV, by the same filter; where that cannot be read, the page says why."""
+
+    acts = ()
 
     def get(self, request: HttpRequest, **_: Any) -> HttpResponseBase:  # type: ignore[override]  # it streams
         try:

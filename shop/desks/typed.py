@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from datetime import date
+from decimal import Decimal
 
 from inventory.acting import ActError
 
 # Longer numbers are slips of the scanner: no shop counts so many of anything.
 _WHOLE = re.compile(r"[0-9]{1,7}")
+_MONEY = re.compile(r"[0-9]{1,8}(\.[0-9]{1,2})?")
+LABEL = 40  # A lot's or serial's letters, and a place's are fewer.
 
 
 class Unreadable(ActError):
@@ -20,6 +23,20 @@ class Unreadable(ActError):
 
 def text(typed: Mapping[str, str], field: str) -> str:
     return str(typed.get(field) or "").strip()
+
+
+def label(typed: Mapping[str, str], field: str, what: str, *, most: int = LABEL) -> str:
+    """The text of a field that goes onto a label or into a book: at most so many characters, or empty."""
+    return _plain(text(typed, field), field, what, most)
+
+
+def _plain(found: str, field: str, what: str, most: int) -> str:
+    # PostgreSQL takes no NUL, not even to look for it.
+    if "\x00" in found:
+        raise Unreadable(f"{what} holds a character that no label has: write it again.", field=field)
+    if len(found) > most:
+        raise Unreadable(f"{what} has {len(found)} characters: write at most {most}.", field=field)
+    return found
 
 
 def needed(typed: Mapping[str, str], field: str, what: str) -> str:
@@ -45,6 +62,24 @@ def maybe_whole(typed: Mapping[str, str], field: str, what: str) -> int | None:
     return whole(typed, field, what) if text(typed, field) else None
 
 
+def money(typed: Mapping[str, str], field: str, what: str) -> Decimal:
+    """An amount of money, not below 0; spaces between its digits, as the pages write them, are skipped."""
+    found = needed(typed, field, what)
+    digits = "".join(found.split())
+    if not _MONEY.fullmatch(digits):
+        raise Unreadable(
+            f"{what} is {found!r}: write an amount such as 1250 or 1250.50, with a point.",
+            field=field,
+            typed=found,
+        )
+    return Decimal(digits)
+
+
+def maybe_money(typed: Mapping[str, str], field: str, what: str) -> Decimal:
+    """The same, 0 where the field was left empty."""
+    return money(typed, field, what) if text(typed, field) else Decimal(0)
+
+
 def maybe_day(typed: Mapping[str, str], field: str, what: str) -> date | None:
     """A day as the browser's field for dates gives it, or None where it was left empty."""
     found = text(typed, field)
@@ -64,6 +99,7 @@ def day(typed: Mapping[str, str], field: str, what: str) -> date:
     return found
 
 
-def listed(typed: Mapping[str, str], field: str) -> list[str]:
+def listed(typed: Mapping[str, str], field: str, what: str = "A lot or serial number") -> list[str]:
     """The lots or serial numbers of a field: one a line, or apart by commas."""
-    return [piece.strip() for piece in re.split(r"[\n,;]", text(typed, field)) if piece.strip()]
+    pieces = (piece.strip() for piece in re.split(r"[\n,;]", text(typed, field)))
+    return [_plain(piece, field, what, LABEL) for piece in pieces if piece]

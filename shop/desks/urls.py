@@ -10,8 +10,10 @@ from .entrance import Desks, SignIn
 from .floor import counts
 from .floor import views as floor
 from .how_many import HowMany
+from .making_up import MakingUp
 from .papers import Paper
 from .stock import PartHistoryFile, PartSheet, StockSearch
+from .stock_value import StockValue, StockValueFile
 
 urlpatterns = [
     path("", Desks.as_view(), name="desks"),
@@ -37,6 +39,9 @@ urlpatterns = [
     path("papers/<slug:name>/<int:pk>/", Paper.as_view(), name="paper"),
     path("stock/", StockSearch.as_view(), name="stock"),
     path("stock/how-many/", HowMany.as_view(), name="how-many"),
+    path("stock/value/", StockValue.as_view(), name="stock-value"),
+    path("stock/value.csv", StockValueFile.as_view(), name="stock-value-file"),
     path("stock/<int:pk>/", PartSheet.as_view(), name="part"),
     path("stock/<int:pk>/history.csv", PartHistoryFile.as_view(), name="part-history"),
+    path("stock/<int:pk>/make-up/", MakingUp.as_view(), name="make-up"),
 ]

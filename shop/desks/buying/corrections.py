@@ -10,12 +10,12 @@ from django.http import QueryDict
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from inventory.acting import ActError
 from inventory.counting import adjust, approve, refuse, scrap
 from inventory.models import Correction, Lot, Part, Place, scan_key
+from shop.desks.named import maybe_lot, place_in_shop
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import APPROVE, CORRECT
-from shop.desks.typed import Unreadable, needed, text, whole
+from shop.desks.typed import Unreadable, needed, whole
 
 DECIDED_SHOWN = 12
 
@@ -80,19 +80,13 @@ def _chosen(typed: QueryDict) -> Correction:
 
 def _asked(typed: QueryDict) -> tuple[Part, Place, int, str, Lot | None]:
     """What the form says, or an Unreadable that names the field."""
-    number, code = needed(typed, "part", "The part number"), needed(typed, "place", "The place")
+    number = needed(typed, "part", "The part number")
+    needed(typed, "place", "The place")
     key = scan_key(number)
     numbered = Part.objects.filter(Q(key=key) | Q(alternate_numbers__key=key)).select_related("maker")
     parts = list(numbered.distinct()) if key else []
     if len(parts) != 1:
         known = " or ".join(str(part) for part in parts) or "no part"
         raise Unreadable(f"{number!r} is {known}: give the number of one part.", field="part")
-    place = Place.objects.filter(code__iexact=code, kind__in=Place.INSIDE).first()
-    if place is None:
-        raise ActError(f"There is no place {code!r} in the shop.", code="no-such-place")
-    lot = None
-    if said := text(typed, "lot"):
-        lot = Lot.objects.filter(part=parts[0], code__iexact=said).first()
-        if lot is None:
-            raise Unreadable(f"{parts[0]} has no lot or serial number {said!r}.", field="lot")
+    place, lot = place_in_shop(typed, "place", "The place"), maybe_lot(parts[0], typed, "lot")
     return parts[0], place, whole(typed, "pieces", "How many"), needed(typed, "reason", "The reason"), lot

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
 from django.db.models import Count, F, Min, Q, QuerySet
 from django.http import QueryDict
@@ -13,13 +14,16 @@ from django.urls import reverse
 
 from inventory.acting import ActError
 from inventory.buying import order_from_alerts, send
+from inventory.late_charges import charge_late
 from inventory.models import Alert, Part, PurchaseLine, PurchaseOrder
+from shop.desks.buying.deliveries import Bill, deliveries_of
 from shop.desks.counter.finding import waiting_orders
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import BUY, GOODS_IN
-from shop.desks.typed import day, listed, needed, text, whole
+from shop.desks.typed import day, label, listed, maybe_money, money, text, whole
 from shop.receiving import receive
 from shop.slipping import slip
+from shop.templatetags.figures import money as written
 
 CLOSED_SHOWN = 8
 NEXT_FIRST = F("next_due").asc(nulls_last=True)
@@ -72,7 +76,7 @@ class PurchaseSheet(DeskPage):
 
     template_name = "desks/buying/purchase.html"
     rights = (*BUY, *GOODS_IN)
-    acts = ("send", "receive", "slip")
+    acts = ("send", "receive", "slip", "charge_late")
 
     @cached_property
     def order(self) -> PurchaseOrder:
@@ -88,9 +92,7 @@ class PurchaseSheet(DeskPage):
             "lines": [{"line": line, "open": line.quantity - line.received} for line in lines],
             "total": sum(line.quantity * line.price for line in lines),
             "tracked": Part.Tracking.NONE,
-            "receipts": self.order.receipts.select_related("by").prefetch_related(
-                "lines__purchase_line__part"
-            ),
+            "came": deliveries_of(self.order),
         }
 
     def do_send(self, _typed: QueryDict) -> str:
@@ -117,11 +119,30 @@ class PurchaseSheet(DeskPage):
         receipt = receive(
             self.user,
             self.order,
-            delivery_note=needed(typed, "delivery_note", "The number of the delivery note"),
+            delivery_note=label(typed, "delivery_note", "The number of the delivery note", most=60),
             quantities=quantities,
             lots={pk: codes for pk, codes in lots.items() if codes},
+            charges=maybe_money(typed, "charges", "Freight, duty and the like"),
         )
         messages.success(self.request, f"Delivery note {receipt.delivery_note} is booked and put away.")
+        return reverse("purchase", args=[self.order.pk])
+
+    def do_charge_late(self, typed: QueryDict) -> str:
+        """A bill for a delivery that was booked before, such as its freight."""
+        receipt = get_object_or_404(self.order.receipts, pk=whole(typed, "receipt", "The delivery"))
+        charges = charge_late(
+            self.user,
+            receipt,
+            money(typed, "late_amount", "The amount of the bill"),
+            label(typed, "late_reason", "What the bill is for", most=200),
+        )
+        bill = Bill(charges)
+        messages.success(
+            self.request,
+            f"Booked for delivery note {receipt.delivery_note}, in {settings.SHOP_CURRENCY}: "
+            f"{written(bill.here)} onto the pieces that are still here, {written(bill.gone)} spent on those "
+            "that have left.",
+        )
         return reverse("purchase", args=[self.order.pk])
 
 
