@@ -2,33 +2,28 @@
 
 import random
 from collections import Counter
-from collections.abc import Callable
 from datetime import timedelta
-from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.utils import timezone
 
 from inventory.acting import ActError, Conflict
-from inventory.checking import checks
-from inventory.models import PurchaseLine, Reservation
+from inventory.models import Reservation
 from inventory.reserving import (
     Lapsed,
     Short,
     change,
     commit,
     commit_before_holds,
-    hold,
     make_commitment,
     prolong,
     release,
-    retie,
 )
 from inventory.walking import make_walk
 from tests.clerks import Clerk
 from tests.inventory.builders import a_part, inbound, put, stock_of, today
+from tests.inventory.kept import a_hold, keeps, no_differences, slip, tie_anew
 
 pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
 
@@ -36,19 +31,6 @@ pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
 @pytest.fixture
 def counter(clerk: Clerk) -> User:
     return clerk("counter")
-
-
-def a_hold(user: User, wants: dict[int, int], reference: str = "Q1", **more: Any) -> Reservation:
-    return hold(user, wants, until=timezone.now() + timedelta(hours=1), reference=reference, **more)
-
-
-def keeps(reservation: Reservation) -> dict[tuple[int, int | None], int]:
-    rows = reservation.lines.values_list("part", "purchase_line", "quantity")
-    return {(part, line): quantity for part, line, quantity in rows}
-
-
-def no_differences() -> bool:
-    return not [line for check in checks() for line in check.differences()]
 
 
 def test_a_swapped_part_is_free_at_once_and_the_new_one_is_kept(counter: User) -> None:
@@ -196,15 +178,6 @@ def test_no_hold_gives_way_in_vain(counter: User) -> None:
     assert held.state == Reservation.State.KEPT and stock_of(ring) == (2, 2, 0)
 
 
-def slip(line: PurchaseLine, days: int) -> None:
-    PurchaseLine.objects.filter(pk=line.pk).update(due=today() + timedelta(days=days))
-
-
-def tie_anew(*parts: int) -> list[Reservation]:
-    with transaction.atomic():
-        return retie(parts, timezone.now())
-
-
 def test_what_waits_for_a_delivery_that_slips_is_tied_to_the_one_that_comes(counter: User) -> None:
     ring = a_part()
     first, second = inbound(ring, 2, in_days=5), inbound(ring, 2, in_days=10)
@@ -274,59 +247,3 @@ def test_any_changes_keep_whole_what_a_plain_count_says_can_be_kept(counter: Use
                 now_kept[part] += pieces
             assert now_kept == kept_before
     assert no_differences()
-
-
-class TestAtOnce:
-    """Two at the same moment, over two connections."""
-
-    pytestmark = pytest.mark.django_db(transaction=True)
-
-    def test_a_hold_gives_a_part_up_and_another_wants_it(
-        self, run_in_threads: Callable[..., list[Any]], counter: User
-    ) -> None:
-        ring, cap = put(a_part(), 1), put(a_part(), 1)
-        kept = a_hold(counter, {ring.pk: 1})
-        changed, other = run_in_threads(
-            lambda: change(counter, kept, {cap.pk: 1}), lambda: a_hold(counter, {ring.pk: 1}, "Q2")
-        )
-        assert not isinstance(changed, Exception) and stock_of(cap) == (1, 1, 0)
-        assert stock_of(ring) == ((1, 0, 0) if isinstance(other, Short) else (1, 1, 0))
-
-    def test_two_changes_to_the_last_piece(
-        self, run_in_threads: Callable[..., list[Any]], counter: User
-    ) -> None:
-        rings, cap = [put(a_part(), 1) for _ in range(2)], put(a_part(), 1)
-        held = [a_hold(counter, {ring.pk: 1}) for ring in rings]
-        results = run_in_threads(*[lambda one=one: change(counter, one, {cap.pk: 1}) for one in held])
-        assert sorted(type(result).__name__ for result in results) == ["Reservation", "Short"]
-        assert stock_of(cap) == (1, 1, 0) and sum(stock_of(ring)[1] for ring in rings) == 1
-
-    def test_a_hold_prolonged_while_an_order_outranks_it(
-        self, run_in_threads: Callable[..., list[Any]], counter: User
-    ) -> None:
-        ring = put(a_part(), 1)
-        kept = a_hold(counter, {ring.pk: 1})
-        until = timezone.now() + timedelta(hours=5)
-        run_in_threads(
-            lambda: prolong(counter, Reservation.objects.get(pk=kept.pk), until=until),
-            lambda: commit_before_holds(counter, {ring.pk: 1}, reference="S1"),
-        )
-        assert stock_of(ring) == (1, 0, 1)
-
-    def test_ties_are_made_anew_while_a_hold_is_made_and_another_let_go(
-        self, run_in_threads: Callable[..., list[Any]], counter: User
-    ) -> None:
-        ring, seal = put(a_part(), 1), put(a_part(), 1)
-        line = inbound(ring, 4, in_days=3)
-        inbound(ring, 4, in_days=9)
-        waits = [
-            commit(counter, {ring.pk: 2, seal.pk: 1} if n == 0 else {ring.pk: 2}, reference=f"S{n}")
-            for n in range(3)
-        ]
-        slip(line, 30)
-        run_in_threads(
-            lambda: tie_anew(ring.pk, seal.pk),
-            lambda: a_hold(counter, {ring.pk: 2}),
-            lambda: release(counter, waits[0]),
-        )
-        assert no_differences()
