@@ -20,6 +20,8 @@ from tests.clerks import Clerk
 COUNTER, FLOOR, BUYING, CATALOGUE = "counter", "floor", "buying", "catalogue"
 
 MAY: dict[str, set[str]] = {
+    "inventory.assembling.make_up": {FLOOR},
+    "inventory.assembling.take_apart": {FLOOR},
     "inventory.buying.order_from_alerts": {BUYING},
     "inventory.buying.send": {BUYING},
     "inventory.buying.write_order": {BUYING},
@@ -30,6 +32,7 @@ MAY: dict[str, set[str]] = {
     "inventory.counting.scrap": {FLOOR},
     "inventory.deliveries.put_away": {FLOOR, BUYING},
     "inventory.deliveries.receive": {FLOOR, BUYING},
+    "inventory.late_charges.charge_late": {BUYING},
     "inventory.reserving.change": {COUNTER},
     "inventory.reserving.commit": {COUNTER},
     "inventory.reserving.commit_before_holds": {COUNTER},
@@ -52,6 +55,7 @@ MAY: dict[str, set[str]] = {
     "kits.customising.let_follow": {COUNTER},
     "kits.customising.swap": {COUNTER},
     "kits.customising.swap_together": {COUNTER},
+    "kits.making_up.makeup_from": {CATALOGUE},
     "kits.releasing.release": {CATALOGUE},
     "kits.revising.revise": {CATALOGUE},
     "shop.cancelling.cancel": {COUNTER},
