@@ -84,7 +84,7 @@ def test_what_is_there_sooner_is_told_and_can_be_posted(counter: Caller, demo: d
     path = opened(counter)
     (only,) = counter.read(f"{path}trades/")
     assert only["way"]["follows"] == [] and only["way"]["ready_on"] == demo.isoformat()
-    Stock.objects.filter(part__number=BELT.split()[1]).update(on_hand=0, held=0, committed=0)
+    Stock.objects.filter(part__number=BELT.split()[1]).update(on_hand=0, held=0, committed=0, value=0)
     sooner, as_it_is = counter.read(f"{path}trades/")
     assert as_it_is["way"]["follows"] == [] and as_it_is["way"]["ready_on"] > sooner["way"]["ready_on"]
     assert [one["slot"] for one in sooner["way"]["follows"]] == ["belt"]
@@ -154,7 +154,7 @@ def test_a_price_or_stock_that_changes_counts_at_once_and_compiles_nothing(
     spacer.update(price=F("price") + 2)
     after = whole_kit(counter, path, "crank-pulley", CRANK)
     assert Decimal(after["price_difference"]) - Decimal(before["price_difference"]) == 2
-    Stock.objects.filter(part__in=spacer).update(on_hand=0, held=0, committed=0)
+    Stock.objects.filter(part__in=spacer).update(on_hand=0, held=0, committed=0, value=0)
     late = whole_kit(counter, path, "spacer", SPACER)
     assert late["ready_on"] is None or late["ready_on"] > before["ready_on"]
     assert compiled == ["Belt front"]

@@ -102,7 +102,7 @@ def test_a_kit_that_is_not_there_today_shows_what_is_sooner(
 ) -> None:
     browser, kit = at("counter"), small_shop.kit()
     assert "Sooner" not in said(opened(browser, kit))
-    Stock.objects.filter(part=small_shop.bolt).update(on_hand=0)
+    Stock.objects.filter(part=small_shop.bolt).update(on_hand=0, value=0)
     Stock.objects.update_or_create(part=parts["long"], defaults={"on_hand": 40})
     page = said(opened(browser, kit))
     assert "Sooner, with all that was chosen" in page and "OR-9B" in page
