@@ -30,6 +30,9 @@ SPECTACULAR_SETTINGS = {
     "REDOC_DIST": "SIDECAR",
     # Many things have a state; each gets a name of its own.
     "ENUM_NAME_OVERRIDES": {
+        "CorrectionState": "inventory.models.Correction.State",
+        "CountLineState": "inventory.models.CountLine.State",
+        "CountRoundState": "inventory.models.CountRound.State",
         "NoticeKind": "shop.models.Notice.Kind",
         "OrderState": "shop.models.Order.State",
         "PurchaseOrderState": "inventory.models.PurchaseOrder.State",
