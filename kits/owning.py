@@ -9,6 +9,7 @@ from inventory.acting import ActError
 from kits.conversion import OWN, Conversion, Filling, SlotRead
 from kits.fit import Band, FitError
 from kits.models import Feature, FeatureKind, OwnFeature
+from kits.models.features import RATING_STEPS
 
 
 def own_features(
@@ -59,7 +60,7 @@ def read_feature(kind: FeatureKind, text: str) -> tuple[int | None, int | None, 
     if kind.quantity == FeatureKind.Quantity.TEXT:
         return None, None, text
     figure = text.removesuffix(kind.unit).strip() if kind.unit else text
-    per_unit = 1000 if kind.quantity == FeatureKind.Quantity.RATING else 1
+    per_unit = RATING_STEPS if kind.quantity == FeatureKind.Quantity.RATING else 1
     try:
         stored = Decimal(figure) * per_unit
     except InvalidOperation as error:

@@ -54,6 +54,7 @@ from kits.models import (
     Substitution,
     TemplateRevision,
 )
+from kits.models.features import RATING_STEPS
 
 _SOURCES: dict[str, str] = {str(value): str(label) for value, label in Feature.Source.choices}
 CUSTOMERS_FIGURE = "given by the customer"
@@ -142,7 +143,7 @@ def _valued(
         if kind.quantity == FeatureKind.Quantity.LENGTH:
             value = Band(Length(lo), Length(hi))
         else:
-            per_unit = 1000 if kind.quantity == FeatureKind.Quantity.RATING else 1
+            per_unit = RATING_STEPS if kind.quantity == FeatureKind.Quantity.RATING else 1
             value = Amount(Decimal(lo) / per_unit, Decimal(hi) / per_unit, kind.unit)
     return Value(kind.name, lo, hi, value, said or _SOURCES[source])
 

@@ -7,11 +7,15 @@ is text.
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.db import models
 from django.db.models import F, Q
 
 from inventory.models import Part
 from kits.fit import Band, Length
+
+RATING_STEPS = 1000  # A rating is kept in thousandths of its unit.
 
 
 class FeatureKind(models.Model):
@@ -64,7 +68,20 @@ class Feature(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.kind}: {self.text or self.band or 'unknown'}"
+        return f"{self.kind}: {self.said}"
+
+    @property
+    def said(self) -> str:
+        """The value as a person reads it, with its unit; an unknown one says so."""
+        if self.text:
+            return self.text
+        if self.lo is None or self.hi is None:
+            return "unknown"
+        if self.kind.quantity == FeatureKind.Quantity.LENGTH:
+            return str(self.band)
+        steps = RATING_STEPS if self.kind.quantity == FeatureKind.Quantity.RATING else 1
+        lo, hi = (f"{(Decimal(end) / steps).normalize():f}" for end in (self.lo, self.hi))
+        return f"{lo if lo == hi else f'{lo} to {hi}'} {self.kind.unit}".strip()
 
     @property
     def band(self) -> Band | None:
