@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 ADI_CUT, CV2_CUT = 1.32, 0.49
 KINDS = ("smooth", "erratic", "intermittent", "lumpy")
 UNSOLD = "unsold"
+# Shares are taken to a ten-thousandth: the sum of whole numbers, times that, must fit 64 bits.
+MOST = (1 << 62) // 10_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,7 +84,11 @@ def abc(values_a_year: ArrayLike, cuts: tuple[float, float] = (0.8, 0.95)) -> ND
         raise PlanningError("Yearly values: an amount of at least 0 for each part.")
     if not 0 < cuts[0] <= cuts[1] <= 1:
         raise PlanningError(f"Classes are cut at rising shares up to 1, not {cuts}.")
-    order = np.argsort(-values.astype(np.float64), kind="stable")
+    if values.dtype.kind != "f":
+        if sum(values.tolist()) >= MOST:
+            raise PlanningError("Yearly values: too many cents to reckon exactly; give them as floats.")
+        values = values.astype(np.int64)
+    order = np.argsort(-values, kind="stable")
     line = values[order]
     before = np.cumsum(line) - line
     classes = np.full(len(values), "C")
@@ -92,7 +98,7 @@ def abc(values_a_year: ArrayLike, cuts: tuple[float, float] = (0.8, 0.95)) -> ND
 
 
 def _below(before: Figures, total: float, cut: float) -> NDArray[np.bool_]:
-    """Where what stands before is less than the share `cut` of the whole; without rounding in whole numbers."""
+    """Where what stands before is less than the share `cut` of the whole; whole numbers exactly."""
     import numpy as np
 
     exact = Fraction(cut).limit_denominator(10_000)

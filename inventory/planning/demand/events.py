@@ -41,7 +41,7 @@ class Event(Generic[P]):
 
 @dataclass(frozen=True)
 class Total(Generic[P]):
-    """`quantity` pieces of `part` in the calendar month that `month` (any day of it) lies in, returns netted."""
+    """`quantity` pieces of `part` in the calendar month that the day `month` lies in, returns netted."""
 
     part: P
     month: date

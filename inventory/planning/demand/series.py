@@ -160,13 +160,11 @@ def _netted(shape: tuple[int, int], out: list[Piece], back: list[Piece], first: 
     _add(values, out, first)
     # The earlier return takes first: it has fewer periods to take from.
     for row, number, quantity in sorted(back, key=lambda piece: piece[1]):
-        column = number - first
-        if column >= shape[1]:
-            continue
-        while quantity > 0 and column >= 0:
-            taken = min(quantity, int(values[row, column]))
+        column, left = number - first, quantity
+        while left > 0 and 0 <= column < shape[1]:
+            taken = min(left, int(values[row, column]))
             values[row, column] -= taken
-            quantity -= taken
+            left -= taken
             column -= 1
     return values
 

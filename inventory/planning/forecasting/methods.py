@@ -113,7 +113,7 @@ def _seasonal(table: Matrix, season: int) -> Said:
 
     means = seasonal(table, season)
     level = np.where(np.isnan(means), np.nan, moving_average(table, season))
-    return Said(table, level, spread(table, means), season)
+    return Said(table, level, spread(table, means, level), season)
 
 
 PLAIN: dict[str, Callable[[Matrix], Matrix]] = {

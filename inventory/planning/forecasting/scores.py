@@ -21,9 +21,11 @@ if TYPE_CHECKING:
     Figures = NDArray[np.float64]
 
 # Nearer to Poisson than this, demand is Poisson.
-EVEN = 1.0 + 1e-3
-# Beyond this many "failures" a negative binomial is normal to all purposes, and its series fails.
-MANY = 1e5
+EVEN = 1.0 + 1e-6
+# Up to so many "failures" SciPy's series holds; beyond, it fails here and there.
+FEW = 20.0
+# Up to this variance NODES points of the integral are exact to the last digits.
+NARROW, NODES = 100.0, 64
 
 
 def count_score(mean: Figures, variance: Figures, came: Figures) -> Figures:
@@ -62,7 +64,7 @@ def sample_score(samples: Figures, came: Figures, *, drawn: bool = False) -> Fig
     pairs = count * (count - 1.0 if drawn else count)
     with np.errstate(divide="ignore", invalid="ignore"):
         spread = np.where(pairs > 0, apart / pairs, np.where(count > 0, 0.0, np.nan))
-        return np.asarray(off / count - spread)
+        return np.asarray(np.where(np.isnan(came), np.nan, off / count - spread))
 
 
 def _poisson(mean: Figures, came: Figures) -> Figures:
@@ -78,13 +80,50 @@ def _poisson(mean: Figures, came: Figures) -> Figures:
 
 def _negative_binomial(mean: Figures, variance: Figures, came: Figures) -> Figures:
     import numpy as np
-    from scipy.special import betainc, hyp2f1
+    from scipy.special import betainc
 
     chance = mean / variance
     failures = mean * chance / (1.0 - chance)
     whole = np.floor(came)
     at_most = betainc(failures, whole + 1.0, chance)
     below = np.where(whole > 0, betainc(failures + 1.0, np.maximum(whole, 1.0), chance), 0.0)
-    series = hyp2f1(np.minimum(failures, MANY) + 1.0, 0.5, 2.0, -4.0 * (1.0 - chance) / chance**2)
-    apart = np.where(failures <= MANY, variance * series, np.sqrt(variance / np.pi))
-    return np.asarray(came * (2.0 * at_most - 1.0) - mean * (2.0 * below - 1.0) - apart)
+    score = came * (2.0 * at_most - 1.0) - mean * (2.0 * below - 1.0) - _apart(failures, chance, variance)
+    return np.asarray(score)
+
+
+def _apart(failures: Figures, chance: Figures, variance: Figures) -> Figures:
+    """Half of how far two independent negative binomial demands lie apart on average.
+
+    The closed form where its series holds; else the integral of the characteristic function, or for a wide
+    demand the normal value with its first corrections, for kurtosis and for whole pieces, right to a
+    ten-thousandth.
+    """
+    import numpy as np
+
+    step = (1.0 - chance) / chance**2
+    apart = np.sqrt(variance / np.pi) * (1.0 - (6.0 / failures + 3.0 / variance) / 48.0)
+    few = failures <= FEW
+    apart[few] = variance[few] * _series(failures[few], -4.0 * step[few])
+    narrow = ~few & (variance <= NARROW)
+    turn = 1.0 - np.cos((np.arange(NODES) + 0.5) * np.pi / NODES)
+    squared = -failures[narrow, None] * np.log1p(2.0 * step[narrow, None] * turn)
+    apart[narrow] = -0.5 * (np.expm1(squared) / turn).mean(axis=-1)
+    return np.asarray(apart)
+
+
+def _series(failures: Figures, argument: Figures) -> Figures:
+    """The hypergeometric series 2F1(failures + 1, 1/2; 2; argument).
+
+    Next to whole and half numbers SciPy loses digits, or fails; there the same is taken by Pfaff's
+    transformation, which is right everywhere and takes several times as long.
+    """
+    import numpy as np
+    from scipy.special import hyp2f1
+
+    awkward = np.abs(2.0 * failures - np.rint(2.0 * failures)) < 1e-3
+    found = np.empty_like(failures)
+    there, z = failures[~awkward], argument[~awkward]
+    found[~awkward] = hyp2f1(there + 1.0, 0.5, 2.0, z)
+    there, z = failures[awkward], argument[awkward]
+    found[awkward] = hyp2f1(1.0 - there, 0.5, 2.0, z / (z - 1.0)) / np.sqrt(1.0 - z)
+    return found
