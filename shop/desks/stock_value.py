@@ -55,7 +55,6 @@ class StockValue(DeskPage):
             "rows": rows,
             "more": many - len(rows),
             "total": total,
-            "with_lots": any(row.lot for row in rows),
         }
 
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from inventory import buying
 from inventory.counting import scrap
 from inventory.models import LateCharge, PurchaseOrder, Receipt
 from tests.clerks import Clerk
@@ -73,12 +74,27 @@ def test_a_late_bill_says_what_stayed_and_what_is_spent(at: At, stages: Stages) 
     assert "carrier's bill; 16.00" in again and "24.00 spent on those that had left" in again
 
 
+def test_a_refused_bill_leaves_what_is_still_to_come_as_it_was(at: At, stages: Stages) -> None:
+    order, browser = stages.sent(), at("buying")
+    line = order.lines.get()
+    browser.post(address(order), delivery(order, "") | {f"quantity-{line.pk}": "2"})
+    refused = browser.post(address(order), bill(Receipt.objects.get(), "ten"))
+    assert {one.name: one.value for one in read(refused).fields}[f"quantity-{line.pk}"] == "3"
+
+
 def test_the_shares_of_one_bill_are_told_as_one(at: At, stages: Stages) -> None:
-    receipt, browser = stages.received(), at("buying")
-    for amount in ("10.00", "20.00"):
-        browser.post(address(receipt.order), bill(receipt, amount))
-    page = said(browser.get(address(receipt.order)))
-    assert page.count("carrier's bill;") == 2 and "10.00" in page and "20.00" in page
+    shop, clerk = stages.shop, stages.clerk("buying")
+    draft = buying.write_order(clerk, shop.supplier, {shop.pulley.pk: 5, shop.bolt.pk: 40})
+    order = buying.send(clerk, draft)
+    quantities = {line.pk: line.quantity for line in order.lines.all()}
+    receipt = buying.receive(clerk, order, delivery_note="DN 9", quantities=quantities)
+    browser = at("buying")
+    for amount in ("13.00", "26.00"):
+        browser.post(address(order), bill(receipt, amount))
+    assert LateCharge.objects.count() == 4
+    page = said(browser.get(address(order)))
+    assert page.count("carrier's bill; ") == 2
+    assert "carrier's bill; 13.00" in page and "carrier's bill; 26.00" in page
 
 
 @pytest.mark.parametrize(
