@@ -4,6 +4,7 @@ from .borrowing import borrowed_means
 from .calendar import Calendar
 from .classes import Classes, abc, classify, kinds
 from .events import Event, Total, last_successors
+from .one_offs import look_one_off
 from .series import Series, series
 
 __all__ = [
@@ -17,5 +18,6 @@ __all__ = [
     "classify",
     "kinds",
     "last_successors",
+    "look_one_off",
     "series",
 ]

@@ -78,9 +78,8 @@ def series(
     values = np.zeros((len(parts), stop - first))
     for mark in known.marks():
         if (one_offs or not mark.one_off) and (stand_ins or not mark.stand_in):
-            values += _netted(values.shape, known.out[mark], known.back[mark], first)
-            if lost:
-                _add(values, known.missed[mark], first)
+            _add_netted(values, known.out[mark], known.back[mark], first)
+            _add(values, known.missed[mark] if lost else [], first)
     for row, start in enumerate(starts):
         values[row, : max(0, start - first)] = np.nan
     return Series(parts, tuple(calendar.first_day(number) for number in range(first, stop)), values)
@@ -153,20 +152,21 @@ def _starts(
     return starts
 
 
-def _netted(shape: tuple[int, int], out: list[Piece], back: list[Piece], first: int) -> Figures:
+def _add_netted(values: Figures, out: list[Piece], back: list[Piece], first: int) -> None:
+    """Add what went out less what came back of it."""
     import numpy as np
 
-    values = np.zeros(shape)
-    _add(values, out, first)
+    netted = np.zeros_like(values)
+    _add(netted, out, first)
     # The earlier return takes first: it has fewer periods to take from.
     for row, number, quantity in sorted(back, key=lambda piece: piece[1]):
         column, left = number - first, quantity
-        while left > 0 and 0 <= column < shape[1]:
-            taken = min(left, int(values[row, column]))
-            values[row, column] -= taken
+        while left > 0 and 0 <= column < values.shape[1]:
+            taken = min(left, int(netted[row, column]))
+            netted[row, column] -= taken
             left -= taken
             column -= 1
-    return values
+    values += netted
 
 
 def _add(values: Figures, pieces: list[Piece], first: int) -> None:

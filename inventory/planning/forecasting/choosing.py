@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from inventory.planning.ordering import PlanningError
@@ -60,76 +61,82 @@ def forecast_many(
     Rows do not depend on each other: `block` of them are worked on at once, which bounds the memory, and
     `progress(done, total)` is told after each. Raises PlanningError for a bad table or bad figures.
     """
-
     table = checked(values)
-    for figure, what in (
-        (origins, "Origins"),
-        (steps, "Steps"),
-        (young, "Young"),
-        (block, "Rows in a block"),
-    ):
-        at_least(figure, what)
-    names = tuple(methods)
-    if not names or len(set(names)) < len(names) or not set(names) <= set(METHODS):
-        raise PlanningError(f"Methods: some of {', '.join(METHODS)}, each once, not {', '.join(names)}.")
-    if season is not None:
-        at_least(season, "Periods in a year", 2)
-    if not 0 <= gain < 1:
-        raise PlanningError(f"The gain that another method must bring: a share below 1, not {gain!r}.")
+    rules = Rules(tuple(methods), season, origins, steps, gain, seed)
+    at_least(young, "Young")
+    at_least(block, "Rows in a block")
     prior = _prior(prior_mean, len(table))
-    parts: list[Forecasts] = []
+    blocks: list[Forecasts] = []
     for start in range(0, max(len(table), 1), block):
         rows = slice(start, start + block)
-        chosen = _best(table[rows], names, season, _origins(table, origins, steps), steps, gain, seed)
-        parts.append(_leaning(chosen, prior[rows], young))
+        blocks.append(_leaning(_best(table[rows], rules), prior[rows], young))
         if progress is not None:
             progress(min(start + block, len(table)), len(table))
-    return _joined(parts, table)
+    return _joined(blocks, table)
 
 
-def _origins(table: Matrix, origins: int, steps: int) -> list[int]:
-    last = table.shape[1] - steps
-    return list(range(max(1, last - origins + 1), last + 1))
+@dataclass(frozen=True)
+class Rules:
+    """What a choice is made by: the arguments of `forecast_many` by these names."""
+
+    methods: tuple[str, ...]
+    season: int | None
+    origins: int
+    steps: int
+    gain: float
+    seed: int
+
+    def __post_init__(self) -> None:
+        names = self.methods
+        if not names or len(set(names)) < len(names) or not set(names) <= set(METHODS):
+            raise PlanningError(f"Methods: some of {', '.join(METHODS)}, each once, not {', '.join(names)}.")
+        at_least(self.origins, "Origins")
+        at_least(self.steps, "Steps")
+        if self.season is not None:
+            at_least(self.season, "Periods in a year", 2)
+        if not 0 <= self.gain < 1:
+            raise PlanningError(
+                f"The gain that another method must bring: a share below 1, not {self.gain!r}."
+            )
+
+    def points(self, periods: int) -> list[int]:
+        """The origins: the first of the periods to be forecast from each."""
+        last = periods - self.steps
+        return list(range(max(1, last - self.origins + 1), last + 1))
 
 
-def _best(
-    table: Matrix,
-    names: tuple[str, ...],
-    season: int | None,
-    origins: list[int],
-    steps: int,
-    gain: float,
-    seed: int,
-) -> Forecasts:
+def _best(table: Matrix, rules: Rules) -> Forecasts:
     """The choice for one block, before anything is borrowed."""
     import numpy as np
 
-    parts = len(table)
+    parts, names = len(table), rules.methods
     scores = np.full((parts, len(names)), np.nan)
     ends = np.full((2, parts, len(names)), np.nan)
-    came = _came(table, origins, steps)
+    points = rules.points(table.shape[1])
+    came = _came(table, points, rules.steps)
     for column, name in enumerate(names):
-        said = say(name, table, season, seed)
+        said = say(name, table, rules.season, rules.seed)
         if said is not None:
             ends[:, :, column] = said.at_end()
-            scores[:, column] = _mean_scores(said, origins, steps, came)
-    best = _choose(scores, ends[0], gain)
-    rows = np.arange(parts)
+            scores[:, column] = _mean_scores(said, points, rules.steps, came)
+    best = _choose(scores, ends[0], rules.gain)
     known = ~np.isnan(table).all(axis=1)
-    index = np.ones((parts, season)) if season and SEASONAL in names else None
-    if index is not None and season:
-        by_season = best == names.index(SEASONAL)
-        index[by_season] = indices(table[by_season], table.shape[1], season)
-    return Forecasts(
-        names,
-        np.where(known, np.array(names)[best], UNKNOWN),
-        np.where(known, ends[0][rows, best], 0.0),
-        np.where(known, ends[1][rows, best], 0.0),
-        scores,
-        np.zeros(parts),
-        index,
-        table,
-    )
+    mean, variance = np.where(known, ends[:, np.arange(parts), best], 0.0)
+    method = np.where(known, np.array(names)[best], UNKNOWN)
+    index = _indices(table, method, rules)
+    return Forecasts(names, method, mean, variance, scores, np.zeros(parts), index, table)
+
+
+def _indices(table: Matrix, method: NDArray[np.str_], rules: Rules) -> Matrix | None:
+    """The indices of the periods to come, ones for all parts but those forecast by seasons."""
+    import numpy as np
+
+    if rules.season is None or SEASONAL not in rules.methods:
+        return None
+    index = np.ones((len(table), rules.season))
+    by_season = method == SEASONAL
+    index[by_season] = indices(table[by_season], table.shape[1], rules.season)
+    return index
 
 
 def _came(table: Matrix, origins: list[int], steps: int) -> Matrix:
@@ -198,7 +205,7 @@ def _leaning(own: Forecasts, prior: Matrix, young: int) -> Forecasts:
         + weight * (1.0 - weight) * (borrowed - own.mean) ** 2
     )
     method = np.where((known == 0) & ~np.isnan(prior), PRIOR, own.method)
-    return Forecasts(own.methods, method, mean, variance, own.scores, weight, own.indices, own.values)
+    return replace(own, method=method, mean=mean, variance=variance, prior_share=weight)
 
 
 def _joined(parts: list[Forecasts], table: Matrix) -> Forecasts:
