@@ -94,7 +94,7 @@ def many_targets(
     demands = Counted(parts) if demands is None else demands
     a_day = demands.a_day()
     ends = ~np.isnan(parts.life_days)
-    limits = Limits.of(parts.pack, parts.least, np.floor(a_day * parts.most_lot_days))
+    limits = Limits.of(parts.pack, parts.least, np.floor(a_day * parts.most_lot_days + 1e-9))
     lot = np.ones(len(parts), np.int64)
     goes = np.flatnonzero(a_day > 0)
     lot[goes] = _lots(parts.rows(goes), a_day[goes], limits.rows(goes))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import cycle
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,19 +20,20 @@ class Replay:
 
 
 def replay(
-    demand: NDArray[np.int64], lead_days: int, review_days: int, levels: tuple[int, int, int, int]
+    demand: NDArray[np.int64], lead_days: list[int], review_days: int, levels: tuple[int, int, int, int]
 ) -> Replay:
     """Reviews each `review_days` in the morning, receives, then sells; what is short waits for its delivery.
 
-    `levels` are reorder point, order-up-to level, pack and least order.
+    The orders take one of `lead_days` in turn. `levels` are reorder point, order-up-to level, pack and least.
     """
+    leads = cycle(lead_days)
     reorder_at, up_to, pack, least = levels
-    on_hand, coming, served, held = up_to, [0] * (lead_days + 1), 0, 0.0
+    on_hand, coming, served, held = up_to, [0] * (max(lead_days) + 1), 0, 0.0
     position = up_to
     for day, wanted in enumerate(demand.tolist()):
         if day % review_days == 0 and position <= reorder_at:
             ordered = order_quantity(position, up_to, pack, least)
-            coming[(day + lead_days) % len(coming)] += ordered
+            coming[(day + next(leads)) % len(coming)] += ordered
             position += ordered
         on_hand += coming[day % len(coming)]
         coming[day % len(coming)] = 0

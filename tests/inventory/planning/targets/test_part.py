@@ -69,9 +69,27 @@ def test_a_shop_that_keeps_to_it_serves_what_is_told(seed: int) -> None:
     share = 1.4 / 3.0
     size = 1.4 * share / (1 - share) / (365 / 12)
     demand = np.random.default_rng(seed).negative_binomial(size, share, 400_000)
-    seen = replay(demand, 21, 7, (found.reorder_at, found.up_to, 4, 6))
+    seen = replay(demand, [21], 7, (found.reorder_at, found.up_to, 4, 6))
     assert seen.fill_rate == pytest.approx(found.fill_rate, abs=0.01)
     assert seen.on_hand * 12.5 == pytest.approx(float(found.money), rel=0.03)
+
+
+@pytest.mark.parametrize(("mean", "variance"), [(1.4, 3.0), (5.0, 40.0)])
+def test_a_supplier_who_varies_is_reckoned_with(mean: float, variance: float) -> None:
+    """Replayed over 600,000 days."""
+    days = [14, 45, 21, 18, 30, 21, 60, 25]
+    terms = replace(TERMS, order_cost=Decimal(40))
+    mixed, flat = (
+        target(Demand(mean, variance, 30), lead, terms, fill_rate=0.95, review_days=7)
+        for lead in (lead_time(days, [0] * 8, 21), fixed(sum(days) / 8))
+    )
+    share = mean / variance
+    size = mean * share / (1 - share) / 30
+    demand = np.random.default_rng(2).negative_binomial(size, share, 600_000)
+    seen = replay(demand, days, 7, (mixed.reorder_at, mixed.up_to, 1, 1))
+    assert seen.fill_rate == pytest.approx(mixed.fill_rate, abs=0.012)
+    assert flat.reorder_at <= mixed.reorder_at
+    assert flat.fill_rate - mixed.fill_rate > 0.001 or flat.reorder_at < mixed.reorder_at
 
 
 def test_a_small_shelf_first_takes_smaller_lots_and_then_serves_less() -> None:

@@ -90,7 +90,7 @@ def test_a_shop_replayed_day_by_day_serves_as_much(
         if share == 1
         else rng.negative_binomial(mean * share / (1 - share), share, days)
     )
-    seen = replay(demand, lead, review, (reorder_at, reorder_at + lot - pack + 1, pack, 1))
+    seen = replay(demand, [lead], review, (reorder_at, reorder_at + lot - pack + 1, pack, 1))
     told = shelf(mean, max(0.0, variance / mean - 1), lead, review, pack, lot).standing(
         np.array([reorder_at]), np.array([lot])
     )
