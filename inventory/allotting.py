@@ -1,10 +1,13 @@
-"""Which bin gives what to a walk: balances are locked by id and what is taken is spoken for."""
+"""Which bins have pieces to take, and which gives what to a walk.
+
+Balances are locked by id, and what a walk is to take is spoken for.
+"""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Exists, F, OuterRef, Q, Sum
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Sum
 
 from .acting import ActError
 from .corrections import UNSETTLED_STATES
@@ -32,7 +35,7 @@ def allot_bins(reservations: Sequence[Reservation]) -> list[Taking]:
         .select_related("reservation", "part__maker", "purchase_line__order")
         .order_by("reservation_id", "part_id", "id")
     )
-    bins = _bins({line.part_id for line in lines})
+    bins = bins_to_take({line.part_id for line in lines})
     takings: list[Taking] = []
     missing: list[tuple[ReservationLine, int]] = []
     for line in lines:
@@ -52,7 +55,7 @@ def allot_elsewhere(stop: WalkStop, quantity: int) -> list[Taking]:
     Runs with the part's Stock row locked.
     """
     here = (stop.place_id, stop.lot_id)
-    bins = [one for one in _bins({stop.part_id})[stop.part_id] if (one.place_id, one.lot_id) != here]
+    bins = [one for one in bins_to_take({stop.part_id})[stop.part_id] if (one.place_id, one.lot_id) != here]
     takings = _take(stop.reservation, quantity, bins)
     return _spoken_for(takings) if sum(taking.quantity for taking in takings) == quantity else []
 
@@ -74,19 +77,24 @@ def _spoken_for(takings: list[Taking]) -> list[Taking]:
     return _walked(takings)
 
 
-def _bins(part_ids: set[int]) -> dict[int, list[Balance]]:
-    """The bins of each part that have something free: oldest lot first, then the part's home."""
-    locked = (
-        Balance.objects.select_for_update(of=("self",))
-        .filter(~_in_doubt(), part_id__in=part_ids, place__kind=Place.Kind.BIN, quantity__gt=F("allotted"))
-        .select_related("place", "part")
-        .order_by("id")
-    )
-    bins: dict[int, list[Balance]] = defaultdict(list)
-    for balance in locked:
+def to_take(part_ids: Collection[int]) -> QuerySet[Balance]:
+    """Where pieces of these parts lie in bins that no walk has spoken for, and that are not in doubt."""
+    return Balance.objects.filter(
+        ~_in_doubt(),
         # A tracked part without its lot would be packed untraced: it has to be counted in first.
-        if balance.lot_id is not None or balance.part.tracking == Part.Tracking.NONE:
-            bins[balance.part_id].append(balance)
+        Q(part__tracking=Part.Tracking.NONE) | Q(lot__isnull=False),
+        part__in=part_ids,
+        place__kind=Place.Kind.BIN,
+        quantity__gt=F("allotted"),
+    )
+
+
+def bins_to_take(part_ids: Collection[int]) -> dict[int, list[Balance]]:
+    """The bins of each part `to_take` from, locked: oldest lot first, then the part's home."""
+    locked = to_take(part_ids).select_for_update(of=("self",)).select_related("place", "lot", "part__maker")
+    bins: dict[int, list[Balance]] = defaultdict(list)
+    for balance in locked.order_by("id"):
+        bins[balance.part_id].append(balance)
     for balances in bins.values():
         balances.sort(key=lambda one: (one.lot_id or 0, one.place_id != one.part.home_id, one.pk))
     return bins

@@ -14,12 +14,12 @@ from django.utils import timezone
 
 from .acting import ActError, Conflict, act
 from .alerting import look_again
+from .allotting import bins_to_take
 from .apart import came_out, into_lots, out_of_lots
 from .costing import NOTHING, rounded, share_out
 from .keeping import lock_current
 from .ledger import move, outside
 from .lot_codes import lot_quantities
-from .makeable import to_take
 from .models import Balance, Lot, Makeup, Movement, Part, Place, Stock
 from .worth import last_price
 
@@ -123,18 +123,20 @@ def _makeup(part: Part, quantity: int, *places: Place) -> list[Makeup]:
 
 def _take(wanted: Mapping[Part, int], stocks: Mapping[int, Stock]) -> list[tuple[Balance, int]]:
     """Which bins give how many, in part order; Conflict unless there is enough of every component."""
+    bins = bins_to_take([component.pk for component in wanted])
     taken: list[tuple[Balance, int]] = []
     missing: list[str] = []
     for component, needed in wanted.items():
         stock = stocks[component.pk]
         free = stock.on_hand - stock.held - stock.committed
         left = needed
-        for balance in _bins(component) if free >= needed else []:
+        for balance in bins[component.pk] if free >= needed else []:
             if n := min(left, balance.quantity - balance.allotted):
                 taken.append((balance, n))
                 left -= n
         if left:
-            lying = f"{free} free" if free < needed else f"{needed - left} in the bins and not on a walk"
+            in_bins = f"{needed - left} in the bins, not on a walk and not waiting to be counted"
+            lying = f"{free} free" if free < needed else in_bins
             missing.append(f"{needed} x {component}, of which {lying}")
     if missing:
         raise Conflict(
@@ -142,13 +144,6 @@ def _take(wanted: Mapping[Part, int], stocks: Mapping[int, Stock]) -> list[tuple
             missing=missing,
         )
     return taken
-
-
-def _bins(part: Part) -> list[Balance]:
-    """Where they can be taken: the oldest lot first, of each the home first."""
-    found = to_take().filter(part=part).select_for_update(of=("self",))
-    balances = list(found.select_related("place", "lot", "part__maker").order_by("id"))
-    return sorted(balances, key=lambda one: (one.lot_id or 0, one.place_id != part.home_id, one.pk))
 
 
 def _weights(coming: Sequence[tuple[Part, int]], stocks: Mapping[int, Stock]) -> list[Fraction]:

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import F, Sum
 
-from .models import Balance, Makeup, Part, Place
+from .allotting import to_take
+from .models import Makeup, Part
 from .promising import free
 
 
@@ -44,7 +45,7 @@ def makeable(part: Part, now: datetime) -> Makeable:
     """The components of one piece of this part, in part order; none of a part that is not made up here."""
     lines = list(Makeup.objects.filter(part=part).select_related("component__maker").order_by("component_id"))
     ids = [line.component_id for line in lines]
-    sums = to_take().filter(part__in=ids).order_by().values("part")
+    sums = to_take(ids).order_by().values("part")
     lying = dict(sums.annotate(n=Sum(F("quantity") - F("allotted"))).values_list("part", "n"))
     here = free(ids, now)
     return Makeable(
@@ -52,13 +53,4 @@ def makeable(part: Part, now: datetime) -> Makeable:
             Component(line.component, line.quantity, here[line.component_id], lying.get(line.component_id, 0))
             for line in lines
         ]
-    )
-
-
-def to_take() -> QuerySet[Balance]:
-    """Where pieces lie in bins that no walk has spoken for; a tracked part only under its lot."""
-    return Balance.objects.filter(
-        Q(part__tracking=Part.Tracking.NONE) | Q(lot__isnull=False),
-        place__kind=Place.Kind.BIN,
-        quantity__gt=F("allotted"),
     )

@@ -90,7 +90,7 @@ def test_what_is_held_or_on_a_walk_or_in_no_bin_is_not_taken(floor: User, clerk:
     release(clerk("counter"), held)
     make_walk(floor, [commit(clerk("counter"), {ring.pk: 2}, reference="S1")])
     put(ring, 1, the_bench())
-    with pytest.raises(Conflict, match="of which 0 in the bins and not on a walk"):
+    with pytest.raises(Conflict, match="of which 0 in the bins, not on a walk"):
         make_up(floor, kit, 1, a_bin(5))
 
 

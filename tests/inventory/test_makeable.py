@@ -8,12 +8,14 @@ from django.utils import timezone
 
 from inventory.acting import Conflict
 from inventory.assembling import make_up
+from inventory.due_counts import ASKED_BY_FLOOR
 from inventory.makeable import makeable
-from inventory.models import Makeup, Part
+from inventory.models import CountLine, Makeup, Part, Place
 from inventory.reserving import commit, hold
 from inventory.walking import make_walk
 from tests.clerks import Clerk
 from tests.inventory.builders import a_bin, a_part, put, the_bench
+from tests.inventory.rows import a_count_line, a_round
 
 pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
 
@@ -52,7 +54,7 @@ def test_a_hold_that_has_lapsed_keeps_nothing(clerk: Clerk) -> None:
     assert makeable(kit, now + timedelta(hours=2)).most == 3
 
 
-OBSTACLES = ("held", "on a walk", "on the bench", "in two bins", "without a lot")
+OBSTACLES = ("held", "on a walk", "on the bench", "in two bins", "without a lot", "in doubt")
 
 
 @pytest.mark.parametrize("obstacles", list(chain.from_iterable(combinations(OBSTACLES, n) for n in range(4))))
@@ -65,6 +67,8 @@ def test_just_so_many_can_be_made_up_and_no_more(clerk: Clerk, obstacles: tuple[
         put(ring, 5, the_bench())
     if "without a lot" in obstacles:
         before_tracking(serial, 6)
+    if "in doubt" in obstacles:
+        found_too_few(put(ring, 9, a_bin(3)), a_bin(3))
     if "held" in obstacles:
         until = timezone.now() + timedelta(hours=1)
         hold(clerk("counter"), {ring.pk: 2, serial.pk: 5}, until=until, reference="Q1")
@@ -86,3 +90,8 @@ def before_tracking(part: Part, quantity: int) -> None:
     rows.update(tracking=Part.Tracking.NONE)
     put(rows.get(), quantity)
     rows.update(tracking=Part.Tracking.LOT)
+
+
+def found_too_few(part: Part, place: Place) -> None:
+    """A picker said so, and it waits to be counted."""
+    CountLine.objects.create(**a_count_line(part=part, place=place, round=a_round(why=ASKED_BY_FLOOR)))
