@@ -75,7 +75,12 @@ def _lot(parts: PartColumns, found: ManyTargets, a_day: float) -> str:
         if least > pack:
             return f"the supplier's least order of {least}"
         return "one at a time" if pack == 1 else f"one pack of {pack}"
-    return f"the cheapest lot, for {_number(lot / a_day * 12 / 365)} months"
+    if int(found.reorder_at[0]) + lot + pack > int(parts.shelf_limit[0]):
+        return "as many as the shelf holds"
+    lasts = f"for {_number(lot / a_day * 12 / 365)} months"
+    if lot + pack > a_day * parts.most_lot_days[0]:
+        return f"{lasts}, and no lot is for longer"
+    return f"the cheapest lot, {lasts}"
 
 
 def _sentence(
@@ -122,14 +127,9 @@ def _lead(lead: LeadTime, supplier: str) -> str:
 
 
 def _of_100(share: float) -> str:
-    """Rounded down, as a service is not to be told better than it is."""
-    return (
-        "99.9"
-        if 0.999 <= share < 1
-        else f"{int(share * 1000 + 1e-6) / 10:g}"
-        if share > 0.99
-        else f"{int(share * 100 + 1e-6)}"
-    )
+    """Rounded down, as a service is not to be told better than it is; above 99 with a tenth."""
+    tenths = 10 if share > 0.99 else 1
+    return f"{int(share * 100 * tenths + 1e-6) / tenths:g}"
 
 
 def _number(value: float) -> str:

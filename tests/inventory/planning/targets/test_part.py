@@ -98,6 +98,7 @@ def test_a_small_shelf_first_takes_smaller_lots_and_then_serves_less() -> None:
     assert roomy.order_quantity < free.order_quantity
     assert roomy.fill_rate >= 0.95
     assert roomy.why.room
+    assert roomy.why.lot == "as many as the shelf holds"
     assert tight.reorder_at + tight.order_quantity <= 3
     assert tight.fill_rate < 0.95
     assert not tight.why.room
@@ -115,6 +116,7 @@ def test_a_pack_that_no_shelf_holds_is_ordered_when_nothing_is_left() -> None:
         (replace(TERMS, pack=40), "one pack of 40"),
         (replace(TERMS, least=30), "the supplier's least order of 30"),
         (replace(TERMS, order_cost=Decimal(0)), "one at a time"),
+        (replace(TERMS, order_cost=Decimal(900)), "for 24 months, and no lot is for longer"),
         (replace(TERMS, breaks=((25, Decimal("9.00")),)), "the price of 9.00 from 25 on"),
     ],
 )
