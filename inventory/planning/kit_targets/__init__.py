@@ -1,0 +1,28 @@
+"""Targets for whole kits: the levels of all parts together that complete the most kits for the money.
+
+Pure: plain numbers in, plain numbers out; a simulation's seed is an argument. Callers import from this root.
+"""
+
+from .asking import KitDemand, KitPart, Money, Need, Option
+from .choosing import KitTargets, Why, kit_targets
+from .explaining import explain
+from .service import Share, exact_share, kit_shares, together
+from .simulation import Simulated, simulate
+
+__all__ = [
+    "KitDemand",
+    "KitPart",
+    "KitTargets",
+    "Money",
+    "Need",
+    "Option",
+    "Share",
+    "Simulated",
+    "Why",
+    "exact_share",
+    "explain",
+    "kit_shares",
+    "kit_targets",
+    "simulate",
+    "together",
+]

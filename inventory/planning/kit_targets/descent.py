@@ -1,0 +1,71 @@
+"""From the top down: what is not worth its money goes, by the better measure, as money grows dearer.
+
+Parts of a kit help one another: the more of the others is there, the more one unit adds (the share is
+supermodular in the levels). Adding unit after unit from nothing would so never begin; taking away from the
+top works, for what goes makes the next the easier to spare. Each part in turn gets the level that is best
+against all others, and parts that run short together are also tried together. Every step raises
+share - price x money, so the descent ends.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable
+from typing import Generic
+
+from .asking import P
+from .judging import Judge
+
+# A gain below this is rounding.
+NOTHING = 1e-8
+
+
+class Descent(Generic[P]):
+    """Brings the levels of a judge to where no step is worth more, at a price of money in share per cent."""
+
+    def __init__(self, judge: Judge[P]) -> None:
+        self.judge = judge
+
+    def settle(self, price: float) -> None:
+        """Until no part alone, and no parts short together, do better with another level."""
+        kits = list(self.judge.kits)
+        while kits:
+            self._settle_parts(price, {part for kit in kits for part in self.judge.kits[kit].levels})
+            touched: set[int] = set()
+            for kit in kits:
+                touched |= self._drop_blocks(kit, price)
+            kits = self._kits_of(touched)
+
+    def _settle_parts(self, price: float, parts: Iterable[int]) -> None:
+        queue = deque(sorted(parts))
+        waiting = set(queue)
+        while queue:
+            part = queue.popleft()
+            waiting.discard(part)
+            level = self._best(part, price)
+            if level != self.judge.levels[part]:
+                for other in sorted(self.judge.move([(part, level)]) - waiting - {part}):
+                    queue.append(other)
+                    waiting.add(other)
+
+    def _best(self, part: int, price: float) -> int:
+        """The level of one part that is worth most beside the present levels of the others."""
+        row, level = self.judge.book.rows[part], self.judge.levels[part]
+        if not row.users:
+            return row.least
+        money = row.money[row.least :] - row.money[level]
+        worth = self.judge.gains(part, range(row.least, row.top + 1)) - price * money
+        best = int(worth.argmax())
+        return row.least + best if worth[best] > NOTHING else level
+
+    def _drop_blocks(self, kit: int, price: float) -> set[int]:
+        """Lower together what runs short together, where that pays. Returns the parts to look at again."""
+        touched: set[int] = set()
+        for block in self.judge.blocks(kit):
+            saved = -sum(self.judge.cost(part, level) for part, level in block.items())
+            if self.judge.block_loss(kit, block) < price * saved - NOTHING:
+                touched |= self.judge.move(block.items())
+        return touched
+
+    def _kits_of(self, parts: set[int]) -> list[int]:
+        return sorted({kit for part in parts for kit in self.judge.users[part]})
