@@ -104,9 +104,10 @@ def test_a_size_is_typed_as_it_stands_on_the_drawing(desk: Client, draft: Conver
     part: Part = draft.parts["CG-2"]
     data = {
         "maker": part.maker_id, "number": part.number, "name": part.name, "category": part.category_id,
-        "price": "25.00", "tracking": "none", "standing": "current",
+        "price": "25.00", "tracking": "none", "standing": "current", "costing": "average",
         **rows("features", {"kind": kind("hub").pk, "size": "19.05 +0.02/-0.00 mm", "source": "drawing"}),
         **rows("alternate_numbers"), **rows("superseded_by"), **rows("offers"), **rows("target"),
+        **rows("makeup"),
     }  # fmt: skip
     answer = desk.post(page("inventory_part", part), data)
     assert answer.status_code == 302, answer.context["errors"]

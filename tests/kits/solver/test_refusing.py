@@ -76,6 +76,8 @@ NONSENSE: list[tuple[str, Callable[[], object], str]] = [
     ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"spacer": 0}), "1 or more"),
     ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"hose": 2}), "'hose'"),
     ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"spacer": 2**60}), "unit"),
+    ("unfolded", lambda: kits.solver.unfolded(ANSWERING, ON, [("hose", 1)]), "no variable 'hose'"),
+    ("unfolded", lambda: kits.solver.unfolded(ANSWERING, ON, [("pump", "P9")]), "has no value 'P9'"),
     ("read_xcsp", lambda: kits.solver.read_xcsp("no/such/file.xml"), "no/such/file.xml"),
     ("read_xcsp", lambda: kits.solver.read_xcsp(3), "path"),  # type: ignore[arg-type]  # nonsense on purpose
 ]  # fmt: skip
@@ -88,7 +90,7 @@ def test_nonsense_is_refused_with_a_remedy(what: str, ask: Callable[[], object],
 
 
 def test_everything_exported_is_fed_nonsense() -> None:
-    answers = {"Conflict", "NOT_YET_KNOWN", "NotYetKnown", "Point", "Repair", "Size"}
+    answers = {"Conflict", "NOT_YET_KNOWN", "NotYetKnown", "Point", "Repair", "Size", "Unfolded", "Way"}
     errors = {"Barred", "Contradiction", "NetworkError", "NotCounted", "OutOfTime", "TooLarge"}
     types = {"Choices", "Cost", "Engine", "MaybeOptions", "Options", "Solver"}
     fed = {what for what, _, _ in (*NONSENSE, *NONSENSE_FOR_THE_OTHERS)}
