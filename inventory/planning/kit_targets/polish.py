@@ -26,6 +26,8 @@ NOTHING = 1e-9
 # So many swaps that look good are tried before giving up, and so many are made at most.
 TRIES = 8
 MOST_SWAPS = 400
+# Detours are dear where thousands of parts hang together, and matter most where there are few.
+MOST_DETOURS = 12
 # No share loses more than this.
 ALL = 1.0
 # No block is larger.
@@ -68,7 +70,8 @@ class Polish(Generic[P]):
     def to_share(self, wanted: float) -> None:
         """As little money as such moves, swaps and detours can reach with at least the wanted share."""
         self._reach(wanted)
-        while any(
+        detours = iter(range(MOST_DETOURS))
+        while next(detours, None) is not None and any(
             self._detour(
                 levels, lambda: self._reach(wanted), lambda: (self.judge.share < wanted, self.judge.money)
             )
@@ -79,7 +82,8 @@ class Polish(Generic[P]):
     def to_budget(self, budget: float) -> None:
         """As great a share as such moves, swaps and detours can reach within the budget, cents."""
         self._fill(budget)
-        while any(
+        detours = iter(range(MOST_DETOURS))
+        while next(detours, None) is not None and any(
             self._detour(
                 levels, lambda: self._fill(budget), lambda: (self.judge.money > budget, -self.judge.share)
             )
