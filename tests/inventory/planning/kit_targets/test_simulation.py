@@ -20,6 +20,7 @@ LEVELS = {"a": 4, "b": 9, "c": 15}
 
 def run(seed: int, end: float) -> tuple[float, float, float]:
     """(share of whole kits complete on arrival, their mean wait, mean worth on the shelves) over all days."""
+    # Long because an oracle is trusted that can be read from top to bottom, in one place.
     orders = _orders(PARTS, KITS, end, np.random.default_rng(seed))
     shelf = [LEVELS[one.part] for one in PARTS]
     position, aside = list(shelf), [0, 0, 0]
