@@ -4,14 +4,17 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0004_only_added'),
+        ("inventory", "0004_only_added"),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='reservation',
-            index=models.Index(condition=models.Q(('state', 'kept'), ('wanted_on__isnull', False)), fields=['wanted_on'], name='kept_for_later'),
+            model_name="reservation",
+            index=models.Index(
+                condition=models.Q(("state", "kept"), ("wanted_on__isnull", False)),
+                fields=["wanted_on"],
+                name="kept_for_later",
+            ),
         ),
     ]

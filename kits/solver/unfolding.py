@@ -14,7 +14,7 @@ import numpy as np
 
 from kits.solver.compiled import Compiled
 from kits.solver.diagram import Level
-from kits.solver.network import Cost
+from kits.solver.network import Cost, check_variable
 from kits.solver.weighing import weigh
 
 
@@ -40,8 +40,11 @@ class Unfolded:
 def unfolded(compiled: Compiled, counting: Collection[str], barred: Collection[Cost] = ()) -> Unfolded | None:
     """The places of a network, None where no whole answer is left without the `barred` values.
 
-    Only the values of the variables in `counting` are told: answers that differ in others are one.
+    Only the values of the variables in `counting` are told: answers that differ in others are one. Raises
+    NetworkError for a variable that the network has not.
     """
+    for name in counting:
+        check_variable(compiled.network, name)
     if compiled.diagram is None:
         return None
     weights = weigh(compiled.network, compiled.numbering, {}, barred)

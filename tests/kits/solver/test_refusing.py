@@ -76,6 +76,7 @@ NONSENSE: list[tuple[str, Callable[[], object], str]] = [
     ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"spacer": 0}), "1 or more"),
     ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"hose": 2}), "'hose'"),
     ("Compiled", lambda: ANSWERING.repairs({"spacer": 1}, "pump", "P1", 1, None, {"spacer": 2**60}), "unit"),
+    ("unfolded", lambda: kits.solver.unfolded(ANSWERING, ["hose"]), "no variable 'hose'"),
     ("unfolded", lambda: kits.solver.unfolded(ANSWERING, ON, [("hose", 1)]), "no variable 'hose'"),
     ("unfolded", lambda: kits.solver.unfolded(ANSWERING, ON, [("pump", "P9")]), "has no value 'P9'"),
     ("read_xcsp", lambda: kits.solver.read_xcsp("no/such/file.xml"), "no/such/file.xml"),
