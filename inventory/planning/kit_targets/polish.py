@@ -224,7 +224,8 @@ class Polish(Generic[P]):
             self.judge.move(before)
             return False
         parts = touched.union(part for part, _ in levels)
-        self._look_at(parts, {kit for part in parts for kit in self.judge.users[part]})
+        # What blocks of other kits lose is a little out of date then; each is tried before it is believed.
+        self._look_at(parts, {kit for part, _ in levels for kit in self.judge.users[part]})
         return True
 
     def _set(self, levels: list[tuple[int, int]]) -> None:
