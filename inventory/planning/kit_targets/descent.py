@@ -44,7 +44,7 @@ class Descent(Generic[P]):
             waiting.discard(part)
             level = self._best(part, price)
             if level != self.judge.levels[part]:
-                for other in sorted(self.judge.move([(part, level)]) - waiting - {part}):
+                for other in sorted(self._moved({part: level}, price) - waiting - {part}):
                     queue.append(other)
                     waiting.add(other)
 
@@ -64,8 +64,22 @@ class Descent(Generic[P]):
         for block in self.judge.blocks(kit):
             saved = -sum(self.judge.cost(part, level) for part, level in block.items())
             if self.judge.block_loss(kit, block) < price * saved - NOTHING:
-                touched |= self.judge.move(block.items())
+                touched |= self._moved(block, price)
         return touched
+
+    def _moved(self, levels: dict[int, int], price: float) -> set[int]:
+        """Set these levels if that is truly worth it, and return the parts to look at again.
+
+        What was foreseen is too good where several parts of one slot are short at once: steps back and
+        forth would never end.
+        """
+        before, old = self.judge.share, {part: self.judge.levels[part] for part in levels}
+        cost = sum(self.judge.cost(part, level) for part, level in levels.items())
+        touched = self.judge.move(levels.items())
+        if self.judge.share - before - price * cost > NOTHING:
+            return touched
+        self.judge.move(old.items())
+        return set()
 
     def _kits_of(self, parts: set[int]) -> list[int]:
         return sorted({kit for part in parts for kit in self.judge.users[part]})

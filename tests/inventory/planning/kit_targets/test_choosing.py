@@ -178,3 +178,15 @@ def test_parts_and_kits_that_cannot_be_are_refused() -> None:
     ):
         with pytest.raises(PlanningError, match=said):
             bad()
+
+
+def test_a_choice_of_which_both_options_run_short_is_settled_and_not_turned_over_for_ever() -> None:
+    parts = [KitPart("a", 300, 20, most=2), KitPart("b", 1_000, 40, most=2), KitPart("c", 100, 10, most=3)]
+    choice = [Option(0.7, {"a": 1}), Option(0.3, {"b": 2})]
+    kits = [
+        KitDemand("x", 30.0, {"a": 1, "b": 1, "c": 1}, [choice], 2.5),
+        KitDemand("y", 30.0, {"b": Need(2, 0.5), "c": 1}, [choice]),
+    ]
+    for budget in (0, 500, 1_500, 4_000):
+        targets = kit_targets(parts, kits, budget_cents=budget, money=Money.LEVEL)
+        assert targets.money_cents <= budget
