@@ -7,7 +7,7 @@ from .comparing import MEASURES, POLICIES, BackTest, Match, backtest
 from .counted import OURS, OURS_ALONE
 from .figures import Outcome, outcome
 from .files import Table, read_cents, read_table
-from .normal import CROSTON_NORMAL, NORMAL, NORMAL_YEAR
+from .normal import CROSTON_NORMAL, FACTOR_YEAR, NORMAL, NORMAL_YEAR
 from .policy import Levels, Policy, Seen
 from .replay import Replay, replay
 from .rules import PERIOD_DAYS, Rules, lead_chances
@@ -16,6 +16,7 @@ from .table import BadFigure, Sales, sales
 
 __all__ = [
     "CROSTON_NORMAL",
+    "FACTOR_YEAR",
     "MEASURES",
     "NORMAL",
     "NORMAL_YEAR",

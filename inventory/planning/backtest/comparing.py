@@ -10,7 +10,7 @@ from inventory.planning.ordering import PlanningError
 
 from .counted import OURS
 from .figures import Outcome, outcome
-from .normal import CROSTON_NORMAL, NORMAL, NORMAL_YEAR
+from .normal import CROSTON_NORMAL, FACTOR_YEAR, NORMAL, NORMAL_YEAR
 from .policy import Levels, Policy, Seen
 from .replay import Replay, replay
 from .rules import Rules
@@ -23,9 +23,10 @@ if TYPE_CHECKING:
     Figures = NDArray[np.float64]
     Looked = dict[int, tuple[NDArray[np.int64], Seen]]
 
-POLICIES = (OURS, NORMAL, NORMAL_YEAR, CROSTON_NORMAL)
-# Wanted services are searched between these, by halves, so often that the last step buys no piece.
-LEAST_WANTED, MOST_WANTED, HALVES = 1e-3, 1 - 1e-9, 24
+POLICIES = (OURS, NORMAL, NORMAL_YEAR, FACTOR_YEAR, CROSTON_NORMAL)
+# Wanted services are searched between these by halves, until a fill rate is as close as a hundredth of a
+# point above the other, or the last step buys no piece.
+LEAST_WANTED, MOST_WANTED, HALVES, CLOSE = 1e-3, 1 - 1e-9, 24, 1e-4
 
 
 # Of what a fill rate is the share: of all pieces, or the mean of the parts' own.
@@ -174,6 +175,8 @@ class _Stage:
                 low = middle
             else:
                 high, best = middle, tried
+            if 0 <= reached(best) - reached(first) < CLOSE:
+                break
         self.steps.step()
         if not halves:
             return Match(policy.name, by, None, None)

@@ -50,19 +50,37 @@ def look_by_croston(known: Figures, cents: Figures, rules: Rules) -> Seen:  # no
 
 
 def levels(seen: Seen, wanted: float, rules: Rules) -> Levels:
-    """Min and max by the textbook, in whole pieces."""
+    """Min and max by the textbook, for this fill rate of each part."""
     import numpy as np
 
-    mean = seen.mean * rules.covered
-    spread = np.sqrt(seen.variance * rules.covered + seen.mean**2 * rules.lead_variance)
-    lot = _lots(seen, rules)
+    spread, lot = _spread(seen, rules), _lots(seen, rules)
     short = (1 - wanted) * np.maximum(lot, seen.mean * rules.review)
     certain = spread <= 0
-    factor = _factors(np.where(certain, 1.0, short / np.where(certain, 1.0, spread)))
-    level = np.where(certain, mean, mean + factor * spread)
+    return _whole(seen, rules, _factors(np.where(certain, 1.0, short / np.where(certain, 1.0, spread))), lot)
+
+
+def levels_by_factor(seen: Seen, wanted: float, rules: Rules) -> Levels:
+    """The rule of thumb: one safety factor for all parts, that of a cycle service of `wanted`."""
+    from scipy import stats
+
+    return _whole(seen, rules, float(stats.norm.ppf(wanted)), _lots(seen, rules))
+
+
+def _whole(seen: Seen, rules: Rules, factor: Figures | float, lot: NDArray[np.int64]) -> Levels:
+    """Min and max in whole pieces, so many standard deviations above the mean, and nothing below 0."""
+    import numpy as np
+
+    level = np.maximum(seen.mean * rules.covered + factor * _spread(seen, rules), 0)
     # Next to a whole number the last digits of a float buy no further piece.
-    reorder_at = np.ceil(np.maximum(level, 0) - 1e-9).astype(np.int64) - 1
+    reorder_at = np.ceil(level - 1e-9).astype(np.int64) - 1
     return Levels(reorder_at, reorder_at + lot)
+
+
+def _spread(seen: Seen, rules: Rules) -> Figures:
+    """The standard deviation of the demand over lead time and review."""
+    import numpy as np
+
+    return np.sqrt(seen.variance * rules.covered + seen.mean**2 * rules.lead_variance)
 
 
 def _lots(seen: Seen, rules: Rules) -> NDArray[np.int64]:
@@ -95,4 +113,5 @@ def _losses() -> tuple[Figures, Figures]:
 
 NORMAL = Policy("normal", look_back, levels)
 NORMAL_YEAR = Policy("normal, last year", partial(look_back, last=YEAR), levels)
+FACTOR_YEAR = Policy("one safety factor, last year", NORMAL_YEAR.look, levels_by_factor)
 CROSTON_NORMAL = Policy("Croston and normal", look_by_croston, levels)

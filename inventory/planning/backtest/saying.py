@@ -66,13 +66,13 @@ def lines(found: BackTest, *, money: bool) -> Iterator[str]:
 
 
 def _heading(name: str, money: bool) -> str:
-    head = f"{name:<42}{'pieces':>8}{'parts':>8}{'months':>8}{'short':>8}{'stock':>10}{'orders':>8}"
+    head = f"{name:<51}{'pieces':>8}{'parts':>8}{'months':>8}{'short':>8}{'stock':>10}{'orders':>8}"
     return head + (f"{'stock worth':>14}{'cost':>14}" if money else "")
 
 
 def _row(name: str, one: Outcome, money: bool) -> str:
     row = (
-        f"{name:<42}{one.fill_rate:>8.1%}{one.parts_fill_rate:>8.1%}{one.cycle_service:>8.1%}"
+        f"{name:<51}{one.fill_rate:>8.1%}{one.parts_fill_rate:>8.1%}{one.cycle_service:>8.1%}"
         f"{one.stock_outs:>8}{one.stock:>10.1f}{one.orders:>8}"
     )
     return row + (f"{_money(one.stock_cents):>14}{_money(one.cost_cents):>14}" if money else "")
@@ -80,7 +80,7 @@ def _row(name: str, one: Outcome, money: bool) -> str:
 
 def _matched(match: Match, first: Outcome, money: bool) -> str:
     if match.outcome is None or match.stock_ratio is None:
-        return f"{match.policy:<42}does not reach it"
+        return f"{match.policy:<51}does not reach it"
     difference = match.stock_ratio - 1
     word = "less" if difference < 0 else "more"
     row = _row(f"{match.policy}, set to {match.outcome.wanted:.7%}", match.outcome, money)

@@ -5,6 +5,7 @@ import pytest
 
 from inventory.planning.backtest import (
     CROSTON_NORMAL,
+    FACTOR_YEAR,
     NORMAL,
     OURS,
     POLICIES,
@@ -118,6 +119,20 @@ def test_the_normal_curve_gives_the_levels_of_the_textbook() -> None:
     assert enough <= 0.02 * (20 / 3) / 5 < less
     assert found.reorder_at[1] + 1 == 12
     assert (found.up_to == found.reorder_at + 1).all()
+
+
+def test_one_safety_factor_serves_all_parts() -> None:
+    """1.6449 at 95 %: 6 + 1.6449 * 2 * sqrt 3 = 11.7, and 3 + 1.6449 * 1 * sqrt 3 = 5.85."""
+    seen = Seen(np.array([2.0, 1.0, 0.0]), np.array([4.0, 1.0, 0.0]), np.zeros(3))
+    found = FACTOR_YEAR.levels(seen, 0.95, Rules((0, 0, 1.0)))
+    assert found.up_to.tolist() == [12, 6, 0]
+    assert found.reorder_at.tolist() == [11, 5, -1]
+
+
+def test_a_lead_time_that_varies_widens_the_spread() -> None:
+    """Mean 10 a month over 1 or 2 months and one more, none of its own spread: sd 5, and 25 + 1.6449 * 5."""
+    seen = Seen(np.array([10.0]), np.zeros(1), np.zeros(1))
+    assert FACTOR_YEAR.levels(seen, 0.95, Rules((0, 0.5, 0.5))).up_to.tolist() == [34]
 
 
 def test_lots_of_the_normal_policies_are_economic() -> None:
