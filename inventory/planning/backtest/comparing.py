@@ -81,6 +81,8 @@ def backtest(
     """
     past = sales(table)
     counted = past.counted(rules)
+    if rules.order_cents and cents is None:
+        raise PlanningError("What an order costs is weighed against the prices of the parts: give them too.")
     if not policies:
         raise PlanningError("Nothing to compare: give at least one policy.")
     if not counted.any():

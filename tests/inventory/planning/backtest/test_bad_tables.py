@@ -77,6 +77,11 @@ def test_prices_and_policies_that_do_not_fit_are_refused(options: dict[str, Any]
         backtest(np.ones((40, 3)), Rules((0, 0, 1.0)), **options)
 
 
+def test_an_order_cost_without_prices_is_refused() -> None:
+    with pytest.raises(PlanningError, match="weighed against the prices"):
+        backtest(np.ones((40, 3)), Rules((0, 0, 1.0), order_cents=500))
+
+
 @pytest.mark.parametrize("lead", [-1, 61, NAN])
 def test_a_lead_time_that_no_supplier_has_is_refused(lead: float) -> None:
     with pytest.raises(PlanningError, match="A lead time of 0 to 60 periods"):
