@@ -98,7 +98,7 @@ def test_lumpy_parts_are_each_served_with_less_than_the_normal_curve_needs() -> 
     found = backtest(table, Rules((0, 0, 1.0), refresh=3), policies=[OURS, OURS_ALONE, NORMAL, NORMAL_YEAR])
     assert abs(found.outcomes[0].fill_rate - 0.95) < 0.02
     ratios = {(match.policy, match.by): match.stock_ratio for match in found.matches}
-    # Steadied spreads need less whatever is counted; of last year's curve no setting serves each part so well.
+    # Steadied spreads need less either way; last year's curve, however high, never serves each part so well.
     assert max(ratios[OURS_ALONE.name, "parts"] or 9, ratios[OURS_ALONE.name, "pieces"] or 9) < 0.9
     assert (ratios[NORMAL.name, "parts"] or 9) < 0.95
     assert ratios[NORMAL_YEAR.name, "parts"] is None
