@@ -28,7 +28,7 @@ def count_pmf(mean: float, variance: float) -> Pmf:
 
     if not (0 <= mean < np.inf and 0 <= variance < np.inf):
         raise PlanningError(f"A mean and a variance of at least 0, not {mean!r} and {variance!r}.")
-    if mean == 0:
+    if mean <= TAIL:  # A single piece is less likely than its mean.
         return np.ones(1)
     # Beyond 1 part in a million of Poisson the ratios below no longer see the difference.
     wide = variance > mean * (1 + 1e-6)

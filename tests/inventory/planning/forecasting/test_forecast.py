@@ -5,7 +5,7 @@ from dataclasses import asdict
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from inventory.planning import PlanningError
@@ -57,6 +57,7 @@ def test_a_fan_opens_with_its_levels_and_cumulated_with_time(
 
 
 @given(table=tables(), periods=st.floats(0, 5))
+@example(table=np.array([[1.0]]), periods=5e-324)
 def test_one_part_says_what_its_row_of_the_columns_says(table: Table, periods: float) -> None:
     found = forecast_many(table, origins=3, gain=0.0)
     means, variances = found.over(periods)
