@@ -11,17 +11,11 @@ import psycopg
 from django.db import connection, models
 
 
-def run_together(*statements: tuple[str, Sequence[Any]]) -> list[tuple[Any, ...]]:
-    """Send all of them in one trip to PostgreSQL, in the caller's transaction; the rows of the last one."""
+def run(statement: str, values: Sequence[Any]) -> tuple[Any, ...] | None:
+    """Run a statement on PostgreSQL, in the caller's transaction; the first row that it answers."""
     connection.ensure_connection()
-    database = connection.connection
-    with connection.wrap_database_errors, psycopg.Cursor(database) as cursor:
-        with database.pipeline():
-            for statement, values in statements:
-                cursor.execute(statement, values, prepare=True)
-        while cursor.nextset():
-            pass
-        return cursor.fetchall() if cursor.description else []
+    with connection.wrap_database_errors, psycopg.Cursor(connection.connection) as cursor:
+        return cursor.execute(statement, values, prepare=True).fetchone()
 
 
 def insert(row: models.Model) -> None:
@@ -30,8 +24,9 @@ def insert(row: models.Model) -> None:
         row.save(force_insert=True)
         return
     statement, fields = _insert(type(row))
-    values = [field.get_db_prep_save(field.pre_save(row, True), connection) for field in fields]
-    ((row.pk,),) = run_together((statement, values))
+    made = run(statement, [field.get_db_prep_save(field.pre_save(row, True), connection) for field in fields])
+    assert made is not None  # An INSERT that does nothing raises.
+    (row.pk,) = made
     row._state.adding, row._state.db = False, connection.alias
 
 
