@@ -1,7 +1,8 @@
 """The same row changes as a hold or a commitment of a ten-part kit, by PostgreSQL's own pgbench.
 
-Twice: statement by statement, as an application does it; and everything in a single statement that
-commits by itself, which is the most that the server can do with these rows. Both with prepared statements.
+Thrice: statement by statement, as pgbench talks by default; the same with prepared statements; and
+everything in a single prepared statement that commits by itself: the most that the server can do with these
+rows.
 """
 
 import subprocess
@@ -62,13 +63,21 @@ class Kits:
         return [*([self.shelf.first] if self.hot else []), *range(start, start + self.row)]
 
 
-def by_pgbench(server: Postgres, kits: Kits, clients: int, seconds: int, *, in_one: bool) -> Rate:
+def by_pgbench(
+    server: Postgres,
+    kits: Kits,
+    clients: int,
+    seconds: int,
+    *,
+    protocol: str = "simple",
+    in_one: bool = False,
+) -> Rate:
     """How many kits are kept a second, and how long each takes."""
     script = _script(kits, IN_ONE if in_one else BY_STATEMENT)
     with TemporaryDirectory() as directory:
         file = Path(directory) / "keep.sql"
         file.write_text(script)
-        command = [str(server.bin / "pgbench"), "-n", "-M", "prepared", "-f", str(file), "-c", str(clients)]
+        command = [str(server.bin / "pgbench"), "-n", "-M", protocol, "-f", str(file), "-c", str(clients)]
         command += ["-j", "2" if clients > 1 else "1", "-T", str(seconds), "-l", server.url]
         ran = subprocess.run(command, capture_output=True, text=True, check=False, cwd=directory)
         if ran.returncode:

@@ -32,9 +32,11 @@ def _case(server: Postgres, counters: Counters, kits: Kits, clients: int) -> Ite
     tidied(*KEPT_IN)
     ours = counters.keep(kits, clients, SECONDS)
     tidied(*KEPT_IN)
-    theirs = by_pgbench(server, kits, clients, SECONDS, in_one=False)
+    theirs = by_pgbench(server, kits, clients, SECONDS)
     tidied(*KEPT_IN)
-    at_best = by_pgbench(server, kits, clients, SECONDS, in_one=True)
+    prepared = by_pgbench(server, kits, clients, SECONDS, protocol="prepared")
+    tidied(*KEPT_IN)
+    at_best = by_pgbench(server, kits, clients, SECONDS, protocol="prepared", in_one=True)
     what = "hold" if kits.kind == "hold" else "commit"
     where = "one hot part" if kits.hot else "spread parts"
     name = f"{what} a ten-part kit, {where}, {clients} client{'s' if clients > 1 else ''}"
@@ -44,4 +46,5 @@ def _case(server: Postgres, counters: Counters, kits: Kits, clients: int) -> Ite
         f"pgbench {theirs}",
         f"{ours.a_second / theirs.a_second:.2f} (budget {BUDGET:.2f})",
     )
+    yield Row("", "", f"pgbench, prepared: {prepared}", f"{ours.a_second / prepared.a_second:.2f}")
     yield Row("", "", f"pgbench, all in one statement: {at_best}", f"{ours.a_second / at_best.a_second:.2f}")
