@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Figures = NDArray[np.float64]
+    Whole = NDArray[np.int64]
 
 _MONTH = re.compile(r"([0-9]{4})-(0[1-9]|1[0-2])")
 _PIECES = re.compile(r"[0-9]{1,12}(\.0+)?")
@@ -58,11 +59,11 @@ def read_table(lines: Iterable[str]) -> Table:
     return Table(tuple(months), parts, table)
 
 
-def read_cents(lines: Iterable[str], parts: Sequence[str]) -> Figures:
+def read_cents(lines: Iterable[str], parts: Sequence[str]) -> Whole:
     """The price of a piece of each of `parts`, in cents, from lines of both; a heading may come first."""
     import numpy as np
 
-    prices: dict[str, float] = {}
+    prices: dict[str, int] = {}
     for number, row in _rows(lines):
         if len(row) != 2:
             raise PlanningError(f"Prices, line {number}: a part and its price, not {len(row)} cells.")
@@ -77,14 +78,17 @@ def read_cents(lines: Iterable[str], parts: Sequence[str]) -> Figures:
             raise PlanningError(f"Prices, line {number}: {said!r} is no price; write one such as 12.50.")
         if part in prices:
             raise PlanningError(f"Prices, line {number}: {part} has a price already.")
-        prices[part] = float(price * 100)
+        cents = price * 100
+        if cents != int(cents):
+            raise PlanningError(f"Prices, line {number}: {said} is no whole number of cents; round it.")
+        prices[part] = int(cents)
     lacking = [part for part in parts if part not in prices]
     if lacking:
         more = f" and {len(lacking) - 1} more" if len(lacking) > 1 else ""
         raise PlanningError(
             f"Prices: there is none for {lacking[0]}{more}. Each part of the table needs one."
         )
-    return np.array([prices[part] for part in parts])
+    return np.array([prices[part] for part in parts], np.int64)
 
 
 def _rows(lines: Iterable[str]) -> Iterator[tuple[int, list[str]]]:

@@ -135,6 +135,7 @@ def test_a_file_is_read_with_what_was_not_on_sale() -> None:
         ("part,price\nA,dear\n", "line 2: 'dear' is no price"),
         ("A,1\nA,2\n", "line 2: A has a price already"),
         ("A,-1\n", "'-1' is no price"),
+        ("A,1\nB,0.005\n", "line 2: 0.005 is no whole number of cents"),
         ("A,1\n", "there is none for B and 1 more"),
         ("A,1\nB,1\n", "there is none for C. Each"),
     ],
