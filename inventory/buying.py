@@ -126,7 +126,7 @@ def _due(lead_days: int, sent_on: date) -> date:
 
 
 @act("inventory.buy")
-def send(_user: User, order: PurchaseOrder) -> PurchaseOrder:
+def send(user: User, order: PurchaseOrder) -> PurchaseOrder:
     """The draft goes out: from now on what it brings can be promised. Due dates count from today.
 
     What waits for a later delivery of the same part is tied to this one.
@@ -144,9 +144,11 @@ def send(_user: User, order: PurchaseOrder) -> PurchaseOrder:
     for line in lines:
         days = offers[line.part_id].days if line.part_id in offers else order.supplier.lead_days
         line.due = line.first_due = _due(days, timezone.localdate(now))
-    PurchaseLine.objects.bulk_update(lines, ["due", "first_due"])
+        line.ordered = line.quantity
+    PurchaseLine.objects.bulk_update(lines, ["due", "first_due", "ordered"])
     order.state, order.sent_at = PurchaseOrder.State.SENT, now
-    order.save(update_fields=["state", "sent_at"])
+    order.approved_at, order.approved_by = now, user
+    order.save(update_fields=["state", "sent_at", "approved_at", "approved_by"])
     retie(part_ids, now)
     look_again(part_ids, now)
     return order

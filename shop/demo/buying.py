@@ -93,7 +93,14 @@ def load_purchase_orders(known: Known, by: User, now: datetime.datetime) -> None
 def _order(row: Entry, supplier: Supplier, by: User, now: datetime.datetime) -> PurchaseOrder:
     sent = now - datetime.timedelta(days=row.whole("sent_days_ago")) if row.has("sent_days_ago") else None
     state = PurchaseOrder.State.SENT if sent else PurchaseOrder.State.DRAFT
-    return PurchaseOrder.objects.create(supplier=supplier, state=state, sent_at=sent, made_by=by)
+    return PurchaseOrder.objects.create(
+        supplier=supplier,
+        state=state,
+        sent_at=sent,
+        made_by=by,
+        approved_at=sent,
+        approved_by=by if sent else None,
+    )
 
 
 def _price(row: Entry, prices: dict[tuple[int, int], Decimal], supplier: Supplier, part: Part) -> Decimal:

@@ -100,7 +100,12 @@ def _write(statements: str, shelf: Shelf, **more: int) -> None:
 def _sent(shelf: Shelf) -> int:
     supplier = Supplier.objects.order_by("pk")[0]
     order = PurchaseOrder.objects.create(
-        supplier=supplier, state=PurchaseOrder.State.SENT, sent_at=timezone.now(), made_by_id=shelf.by
+        supplier=supplier,
+        state=PurchaseOrder.State.SENT,
+        sent_at=timezone.now(),
+        made_by_id=shelf.by,
+        approved_at=timezone.now(),
+        approved_by_id=shelf.by,
     )
     return order.pk
 

@@ -129,6 +129,8 @@ def inbound(
     order = PurchaseOrder.objects.create(
         supplier=supplier or a_supplier(),
         state=PurchaseOrder.State.SENT,
+        approved_at=timezone.now(),
+        approved_by=the_founder(),
         sent_at=timezone.now(),
         made_by=the_founder(),
     )

@@ -226,7 +226,11 @@ VIOLATIONS: dict[str, Callable[[], object]] = {
     "one_open_alert_per_cause": lambda: twice(Alert, **an_alert()),
     "alert_asks_for_something": lambda: Alert.objects.create(**an_alert(quantity=0)),
     "purchase_order_sent_has_a_time": lambda: PurchaseOrder.objects.create(
-        supplier=a_supplier(), state=PurchaseOrder.State.SENT, made_by=the_founder()
+        supplier=a_supplier(),
+        state=PurchaseOrder.State.SENT,
+        made_by=the_founder(),
+        approved_at=timezone.now(),
+        approved_by=the_founder(),
     ),
     "part_once_per_purchase_order": a_line_twice,
     "purchase_line_buys_something": lambda: purchase(quantity=0),
