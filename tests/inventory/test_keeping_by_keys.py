@@ -1,4 +1,4 @@
-"""A hold finds its own rows of stock, however many parts the shop has: it never reads the others. PostgreSQL."""
+"""A hold finds its own rows of stock on PostgreSQL, however many parts the shop has, and reads no others."""
 
 from datetime import timedelta
 
