@@ -127,5 +127,11 @@ SHOP_WORK_DAYS = _weekdays(os.environ.get("SHIMWRIGHT_WORK_DAYS", "mon tue wed t
 # than so many percent, or by more than half of this value, is counted again by somebody else.
 SHOP_CORRECTION_LIMIT = Decimal(os.environ.get("SHIMWRIGHT_CORRECTION_LIMIT", "100"))
 SHOP_RECOUNT_PERCENT = int(os.environ.get("SHIMWRIGHT_RECOUNT_PERCENT", "10"))
+# What buying aims at: the share of kits to ship complete from stock, and of the pieces of other parts.
+# Holding costs so much a year, as a share of the price; writing and receiving an order costs so much.
+SHOP_KITS_FROM_STOCK = Decimal(os.environ.get("SHIMWRIGHT_KITS_FROM_STOCK", "0.95"))
+SHOP_PARTS_FROM_STOCK = Decimal(os.environ.get("SHIMWRIGHT_PARTS_FROM_STOCK", "0.95"))
+SHOP_HOLDING_RATE = Decimal(os.environ.get("SHIMWRIGHT_HOLDING_RATE", "0.2"))
+SHOP_ORDER_COST = Decimal(os.environ.get("SHIMWRIGHT_ORDER_COST", "15"))
 # A repeated request or form is known for so many days; after them its Idempotency-Key is new again.
 SHOP_KEEP_ANSWERS_DAYS = int(os.environ.get("SHIMWRIGHT_KEEP_ANSWERS_DAYS", "30"))

@@ -84,8 +84,8 @@ MAY: dict[str, set[str]] = {
 def modules() -> Iterator[Any]:
     """Every module of the house that may hold acts; management commands and migrations hold none."""
     for package in (inventory, kits, shop):
-        for found in pkgutil.iter_modules(package.__path__, f"{package.__name__}."):
-            if found.name.rpartition(".")[2] not in {"migrations", "management", "wsgi", "celery"}:
+        for found in pkgutil.walk_packages(package.__path__, f"{package.__name__}."):
+            if not {"migrations", "management", "planning", "wsgi", "celery"} & set(found.name.split(".")):
                 yield importlib.import_module(found.name)
 
 
