@@ -22,7 +22,7 @@ from .normal import (
 from .part import Demand, LastBuy, PartTarget, Terms, target
 from .positions import positions
 from .reviewed import Reviewed, Standing
-from .saying import Why
+from .saying import Why, sentence, why_lot
 from .service import (
     cycle_service_of,
     expected_short,
@@ -31,6 +31,7 @@ from .service import (
     reorder_for_cycle,
     reorder_for_fill,
 )
+from .standing import months, standings
 
 __all__ = [
     "Demand",
@@ -55,6 +56,7 @@ __all__ = [
     "lead_demand_sd",
     "loss_of_normal",
     "many_targets",
+    "months",
     "newsvendor",
     "newsvendor_normal",
     "newsvendor_poisson",
@@ -69,6 +71,9 @@ __all__ = [
     "reorder_for_cycle",
     "reorder_for_fill",
     "safety_stock",
+    "sentence",
+    "standings",
     "target",
+    "why_lot",
     "yearly_cost",
 ]

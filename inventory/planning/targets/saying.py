@@ -57,55 +57,63 @@ def why(parts: PartColumns, found: ManyTargets, month: Floats, lead: LeadTime, s
     return Why(
         a_day * 365 / 12, float(month[0]), busy, lead.mean_days, lead.late_share, lead.source,
         protected, a_day * protected, float((parts.fill_rate if by_fill else parts.cycle_service)[0]),
-        "fill rate" if by_fill else "cycle service", _lot(parts, found, a_day), bool(found.reached[0]), life,
-        _sentence(parts, found, (float(month[0]), busy), lead, supplier),
+        "fill rate" if by_fill else "cycle service", why_lot(parts, found), bool(found.reached[0]), life,
+        sentence(parts, found, (float(month[0]), busy), lead, supplier),
     )  # fmt: skip
 
 
-def _lot(parts: PartColumns, found: ManyTargets, a_day: float) -> str:
-    lot, pack, least = int(found.order_quantity[0]), int(parts.pack[0]), int(parts.least[0])
+def why_lot(parts: PartColumns, found: ManyTargets, row: int = 0) -> str:
+    """Why the lot of the part in `row` is of its size."""
+    a_day = float(parts.mean[row] / parts.period_days[row])
+    lot, pack, least = int(found.order_quantity[row]), int(parts.pack[row]), int(parts.least[row])
     if not lot:
         return "nothing to order"
-    if parts.life_days[0] >= 0:
+    if parts.life_days[row] >= 0:
         return "one purchase for the rest of its life"
-    for start, cents in zip(parts.starts[0, 1:].tolist(), parts.cents[0, 1:].tolist(), strict=True):
+    for start, cents in zip(parts.starts[row, 1:].tolist(), parts.cents[row, 1:].tolist(), strict=True):
         if start and lot == -(-start // pack) * pack:
             return f"the price of {cents / 100:.2f} from {start} on"
     if lot == -(-max(least, pack) // pack) * pack:
         if least > pack:
             return f"the supplier's least order of {least}"
         return "one at a time" if pack == 1 else f"one pack of {pack}"
-    if int(found.reorder_at[0]) + lot + pack > int(parts.shelf_limit[0]):
+    if int(found.reorder_at[row]) + lot + pack > int(parts.shelf_limit[row]):
         return "as many as the shelf holds"
     lasts = f"for {_number(lot / a_day * 12 / 365)} months"
-    if lot + pack > a_day * parts.most_lot_days[0]:
+    if lot + pack > a_day * parts.most_lot_days[row]:
         return f"{lasts}, and no lot is for longer"
     return f"the cheapest lot, {lasts}"
 
 
-def _sentence(
-    parts: PartColumns, found: ManyTargets, month: tuple[float, int], lead: LeadTime, supplier: str
+def sentence(
+    parts: PartColumns,
+    found: ManyTargets,
+    month: tuple[float, int],
+    lead: LeadTime,
+    supplier: str,
+    row: int = 0,
 ) -> str:
-    a_month = float(parts.mean[0] / parts.period_days[0]) * 365 / 12
-    quantity, limit = int(found.order_quantity[0]), int(parts.shelf_limit[0])
-    life = float(parts.life_days[0])
+    """The sentence on the part in `row`; `month` is the share of months without any, and the busy month."""
+    a_month = float(parts.mean[row] / parts.period_days[row]) * 365 / 12
+    quantity, limit = int(found.order_quantity[row]), int(parts.shelf_limit[row])
+    life = float(parts.life_days[row])
     if life == 0 or not a_month:
         return f"{'Nobody asks for it any more' if life == 0 else 'Nothing was asked for'}: keep none."
-    served = f"{_of_100(float(found.fill_rate[0]))} of 100 pieces"
+    served = f"{_of_100(float(found.fill_rate[row]))} of 100 pieces"
     if life > 0:
         said = (
             f"About {_number(a_month * life * 12 / 365)} more will be asked for in {_days(life)}; "
             f"{quantity} bought once, less what is there, serve {served}."
         )
     else:
-        keep = f"{int(found.reorder_at[0])} on hand when ordering"
+        keep = f"{int(found.reorder_at[row])} on hand when ordering"
         service = (
             f"{keep} keep {served} served"
-            if parts.fill_rate[0] > 0
-            else f"{keep} last until the delivery {_of_100(float(found.cycle_service[0]))} times of 100"
+            if parts.fill_rate[row] > 0
+            else f"{keep} last until the delivery {_of_100(float(found.cycle_service[row]))} times of 100"
         )
         said = f"{_pace(a_month, *month)}; {_lead(lead, supplier)}; {service}."
-    return said if found.reached[0] else f"{said} The shelf holds {limit}, too few for what is wanted."
+    return said if found.reached[row] else f"{said} The shelf holds {limit}, too few for what is wanted."
 
 
 def _pace(a_month: float, empty: float, busy: int) -> str:
