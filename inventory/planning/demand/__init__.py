@@ -1,6 +1,7 @@
 """Past demand: from what went out, was missed and came back to a table by month or week, and its classes."""
 
 from .borrowing import borrowed_means
+from .by_columns import series_of_columns
 from .calendar import Calendar
 from .classes import Classes, abc, classify, kinds
 from .events import Event, Total, last_successors
@@ -20,4 +21,5 @@ __all__ = [
     "last_successors",
     "look_one_off",
     "series",
+    "series_of_columns",
 ]

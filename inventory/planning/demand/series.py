@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Generic, NamedTuple
+from itertools import chain
+from typing import TYPE_CHECKING, Generic
 
 from inventory.planning.figures import plain_day
 from inventory.planning.ordering import PlanningError
 
 from .calendar import Calendar, Every, days_of_month
 from .events import Event, P, Total, last_successors
+from .laid_out import BACK, MISSED, ONE_OFF, OUT, STAND_IN, Pieces, lay_out
 
 if TYPE_CHECKING:
     import numpy as np
@@ -60,62 +61,36 @@ def series(
 
     Raises PlanningError for a part that is neither on sale nor superseded by one that is.
     """
-    import numpy as np
-
     calendar = Calendar(every)
     ends = last_successors(successors or {})
     parts = tuple(part for part in on_sale if part not in ends)
     rows = {part: row for row, part in enumerate(parts)}
     rows.update({part: rows[end] for part, end in ends.items() if end in rows})
     stop = calendar.number(plain_day(until, "The day that demand is known to"))
-    known = _Streams()
-    for event in events:
-        known.take(_row(rows, event.part), calendar.number(event.day), event)
-    for total in totals:
-        known.out[Mark(False, False)].extend(_laid_out(total, _row(rows, total.part), calendar))
-    starts = _starts(on_sale, rows, calendar, known)
-    first = min((start for start in starts if start < stop), default=stop)
-    values = np.zeros((len(parts), stop - first))
-    for mark in known.marks():
-        if (one_offs or not mark.one_off) and (stand_ins or not mark.stand_in):
-            _add_netted(values, known.out[mark], known.back[mark], first)
-            _add(values, known.missed[mark] if lost else [], first)
-    for row, start in enumerate(starts):
-        values[row, : max(0, start - first)] = np.nan
+    pieces = _columns(
+        chain(
+            (_piece(_row(rows, event.part), calendar.number(event.day), event) for event in events),
+            *(_spread(total, _row(rows, total.part), calendar) for total in totals),
+        )
+    )
+    starts = _starts(on_sale, rows, calendar)
+    first, values = lay_out(pieces, starts, stop, lost=lost, one_offs=one_offs, stand_ins=stand_ins)
     return Series(parts, tuple(calendar.first_day(number) for number in range(first, stop)), values)
 
 
-class Mark(NamedTuple):
-    """Returns are netted within a mark, so that leaving one out never touches the others."""
-
-    stand_in: bool
-    one_off: bool
+# Row, number of the period, pieces, stream, mark.
+Piece = tuple[int, int, int, int, int]
 
 
-# Row, number of the period, pieces.
-Piece = tuple[int, int, int]
+def _columns(pieces: Iterable[Piece]) -> Pieces:
+    import numpy as np
+
+    return Pieces(*np.array(list(pieces), np.int64).reshape(-1, 5).T)
 
 
-class _Streams:
-    """What went out, what was missed and what came back, each by mark."""
-
-    def __init__(self) -> None:
-        self.out: dict[Mark, list[Piece]] = defaultdict(list)
-        self.missed: dict[Mark, list[Piece]] = defaultdict(list)
-        self.back: dict[Mark, list[Piece]] = defaultdict(list)
-
-    def take(self, row: int, number: int, event: Event[P]) -> None:
-        stream = {"lost": self.missed, "return": self.back}.get(event.kind, self.out)
-        stream[Mark(event.stand_in, event.one_off)].append((row, number, event.quantity))
-
-    def marks(self) -> set[Mark]:
-        return {*self.out, *self.missed}
-
-    def asked(self) -> Iterator[Piece]:
-        """All that shows that a part was on sale."""
-        for stream in (self.out, self.missed):
-            for pieces in stream.values():
-                yield from pieces
+def _piece(row: int, number: int, event: Event[P]) -> Piece:
+    stream = {"lost": MISSED, "return": BACK}.get(event.kind, OUT)
+    return row, number, event.quantity, stream, STAND_IN * event.stand_in + ONE_OFF * event.one_off
 
 
 def _row(rows: Mapping[P, int], part: P) -> int:
@@ -125,54 +100,24 @@ def _row(rows: Mapping[P, int], part: P) -> int:
         raise PlanningError(f"Demand of part {part!r}, which is not on sale: say since when it is.") from None
 
 
-def _laid_out(total: Total[P], row: int, calendar: Calendar) -> list[Piece]:
+def _spread(total: Total[P], row: int, calendar: Calendar) -> Iterator[Piece]:
     """A month's pieces by period. Day by day as many as are due by then, so that none is lost by rounding."""
     first, days = days_of_month(total.month)
     if calendar.every == "month":
-        return [(row, calendar.number(first), total.quantity)]
+        yield row, calendar.number(first), total.quantity, OUT, 0
+        return
     due = [total.quantity * day // days for day in range(days + 1)]
-    return [
-        (row, calendar.number(first + timedelta(day)), due[day + 1] - due[day])
-        for day in range(days)
-        if due[day + 1] > due[day]
-    ]
+    for day in range(days):
+        if due[day + 1] > due[day]:
+            yield row, calendar.number(first + timedelta(day)), due[day + 1] - due[day], OUT, 0
 
 
-def _starts(
-    on_sale: Mapping[P, date], rows: Mapping[P, int], calendar: Calendar, known: _Streams
-) -> list[int]:
-    """For each row the period from which it was on sale."""
+def _starts(on_sale: Mapping[P, date], rows: Mapping[P, int], calendar: Calendar) -> NDArray[np.int64]:
+    """For each row the period from which it is said to be on sale."""
+    import numpy as np
+
     starts = [calendar.number(date.max)] * (max(rows.values(), default=-1) + 1)
     for part, day in on_sale.items():
         row = _row(rows, part)
         starts[row] = min(starts[row], calendar.number(plain_day(day, "The day a part came on sale")))
-    for row, number, quantity in known.asked():
-        if quantity:
-            starts[row] = min(starts[row], number)
-    return starts
-
-
-def _add_netted(values: Figures, out: list[Piece], back: list[Piece], first: int) -> None:
-    """Add what went out less what came back of it."""
-    import numpy as np
-
-    netted = np.zeros_like(values)
-    _add(netted, out, first)
-    # The earlier return takes first: it has fewer periods to take from.
-    for row, number, quantity in sorted(back, key=lambda piece: piece[1]):
-        column, left = number - first, quantity
-        while left > 0 and 0 <= column < values.shape[1]:
-            taken = min(left, int(netted[row, column]))
-            netted[row, column] -= taken
-            left -= taken
-            column -= 1
-    values += netted
-
-
-def _add(values: Figures, pieces: list[Piece], first: int) -> None:
-    import numpy as np
-
-    if pieces:
-        row, number, quantity = np.array(pieces, np.int64).T
-        inside = number - first < values.shape[1]
-        np.add.at(values, (row[inside], number[inside] - first), quantity[inside].astype(np.float64))
+    return np.array(starts, np.int64)
