@@ -15,13 +15,13 @@ from inventory.planning import Available
 from inventory.supplying import Coming
 from kits.picturing.strokes import EDGE, WIDTH, Y, line, number, path, room, text, text_at
 from kits.picturing.style import CLASS, hatch, hatches, style
+from shop.desks.charts import Mark, marks, round_step
 
 _TAG = "promise"
 _LEFT, _RIGHT = EDGE + 26, WIDTH - EDGE
 _HEIGHT = 112
 _TOP = 20
 _LEAST_DAYS, _MOST_DAYS = 28, 366
-_ROWS_OF_MARKS = 4
 _TICKS = 4
 
 
@@ -75,19 +75,9 @@ def _scale(promise: Available, coming: Sequence[Coming]) -> _Scale:
     """A little beyond all that is known, four weeks at least, a year at the most."""
     last = max([*promise.days, *(one.on for one in coming)])
     days = max(_LEAST_DAYS, round((last - promise.today).days * 1.12))
-    tick = _round_tick(promise.quantities[-1])
+    tick = int(round_step(promise.quantities[-1], _TICKS, least=1))
     most = tick * (promise.quantities[-1] // tick + 1)
     return _Scale(promise.today, min(days, _MOST_DAYS), most, tick)
-
-
-def _round_tick(most: int) -> int:
-    """1, 2, 5, 10, 20 ...: so that about four of them reach `most`."""
-    power = 1
-    while True:
-        for step in (power, 2 * power, 5 * power):
-            if step * _TICKS >= most:
-                return step
-        power *= 10
 
 
 def _rulings(scale: _Scale) -> list[str]:
@@ -130,23 +120,12 @@ def _days(scale: _Scale) -> list[str]:
 
 
 def _marks(coming: Sequence[Coming], scale: _Scale, y: Y) -> list[str]:
-    """An arrow under the day of each delivery, and its order in the first row with room for it."""
-    top, ends, drawn, left_out = y.at, [0.0] * _ROWS_OF_MARKS, [], 0
-    for one in sorted(coming, key=lambda one: (one.on, one.line.pk)):
-        words = f"{one.line.order.number} +{one.arrival.quantity}"
-        x, wide = scale.x(one.on), room(words)
-        left = min(max(x - wide / 2, EDGE), WIDTH - EDGE - wide)
-        row = next((row for row, end in enumerate(ends) if end <= left), None)
-        if row is None:
-            left_out += 1
-            continue
-        ends[row] = left + wide + 6
-        base = top + 18 + 14 * row
-        drawn.append(path(f"M{number(x)} {number(top)}l-4 7h8Z", "solid"))
-        drawn.append(line(x, top + 7, x, base - 10, "ink thin"))
-        drawn.append(text(left, base, words))
-    used = sum(end > 0 for end in ends)
-    y.take(18 + 14 * used if used else 0)
-    if left_out:
-        drawn.append(text(EDGE, y.take(14) + 4, f"and {left_out} more in the table"))
+    """An arrow under the day of each delivery, with its order."""
+    inbound = sorted(coming, key=lambda one: (one.on, one.line.pk))
+    drawn, end = marks(
+        [Mark(scale.x(one.on), f"{one.line.order.number} +{one.arrival.quantity}") for one in inbound],
+        y.at,
+        WIDTH,
+    )
+    y.take(end - y.at)
     return drawn
