@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from django.db.models import QuerySet
 
@@ -19,6 +20,7 @@ from kits.compiling.network import UNSURE
 from kits.conversion import LEFT_OUT, PARTS, Conversion
 from kits.models import Engine, TemplateRevision
 from kits.options import agreement
+from kits.pricing import NOTHING, parts_price
 from kits.reading import read_conversion
 from kits.solver import Compiled, Cost, MaybeOptions, Unfolded, unfolded
 
@@ -45,7 +47,8 @@ class Buildable:
     `exact`: whoever fills the slots, and those that fillings lead to, has a whole kit that surely goes, and
     every such kit is had so. Otherwise the template has too many rules to be compiled: each slot has what
     any such kit fills it with, as if all went with all, and more kits than that there cannot be. No slots:
-    no kit surely goes. `stand_ins` has those among the fillings, by slot and place.
+    no kit surely goes. `stand_ins` has those among the fillings, by slot and place. `price` is that of the
+    standard kit: its parts at their list prices, without shop works.
     """
 
     template: str
@@ -54,6 +57,7 @@ class Buildable:
     exact: bool
     slots: tuple[Slot, ...]
     stand_ins: Mapping[tuple[str, int], StandIn]
+    price: Decimal
 
     @property
     def title(self) -> str:
@@ -77,7 +81,7 @@ def buildable(template: str = "", engine: str = "") -> list[Buildable]:
         engines = revision.engines.order_by("code")
         for one in engines.filter(code=engine) if engine else engines:
             made = _buildable(revision, one)
-            same = made.template, made.exact, repr(made.slots)
+            same = made.template, made.exact, repr(made.slots), made.price
             known = found.get(same)
             found[same] = replace(known, engines=(*known.engines, one.code)) if known else made
     if not found and (template or engine):
@@ -112,7 +116,11 @@ def _buildable(revision: TemplateRevision, engine: Engine) -> Buildable:
         drawn.each_slot(kept.solver.changes({}, {}, barred))
     exact = isinstance(kept.solver, Compiled)
     title = revision.template
-    return Buildable(title.code, title.name, (engine.code,), exact, tuple(drawn.slots), drawn.stand_ins)
+    fills = conversion.default_fills().values()
+    price = sum((parts_price(conversion, filling) for filling in fills), NOTHING)
+    return Buildable(
+        title.code, title.name, (engine.code,), exact, tuple(drawn.slots), drawn.stand_ins, price
+    )
 
 
 def _barred(conversion: Conversion, choices: _Choices, kept: Kept) -> list[Cost]:

@@ -26,6 +26,13 @@ def features_used(conversion: Conversion) -> set[int]:
     return {t.feature_id for t in terms} | {t.reused_id for t in terms if t.reused_id is not None}
 
 
+def attributes_said(conversion: Conversion) -> list[tuple[str, str | None]]:
+    """What the engine answers to everything that some rule asks of it; None is not recorded."""
+    terms = [term for rule in conversion.rules for term in (*rule.when, *rule.then)]
+    asked = sorted({term.name for term in terms if term.slot_id is None})
+    return [(name, conversion.attributes.get(name)) for name in asked]
+
+
 def values_said(values: Mapping[int, Value], used: set[int]) -> list[tuple[Any, ...]]:
     """What is known of the features that checks use, and who says so."""
     return [(feature, *value_said(value)) for feature, value in sorted(values.items()) if feature in used]

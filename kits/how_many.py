@@ -26,6 +26,10 @@ from inventory.promising import availability
 from kits.buildable import Buildable, StandIn, buildable
 
 DAYS_AHEAD: Final = (0, 7, 14, 30)
+KITS, MONEY = "kits", "money"
+MOST: Final = (KITS, MONEY)
+"""What there is to be most of: whole kits, or what their standard kits sell for together."""
+_LEAST_PRICE: Final = Decimal("0.01")  # A kit that nobody has priced is built where it costs no other.
 Stocked = Mapping[int, int]
 """How many of each part can be promised, by id."""
 
@@ -71,16 +75,30 @@ class Counted:
 
 @dataclass(frozen=True)
 class HowMany:
-    """All conversions on one day; `in_the_way`: of which part more alone gives more of all together."""
+    """All conversions on one day; `in_the_way`: of which part more alone gives more of all together.
+
+    `most` says what the plan has most of. What is in the way is told in kits all the same.
+    """
 
     on: date
+    most: str
     counted: tuple[Counted, ...]
     in_the_way: tuple[InTheWay, ...]
 
     @property
+    def kits(self) -> tuple[int, ...]:
+        """Of each conversion in the plan."""
+        return tuple(one.together for one in self.counted)
+
+    @property
     def together(self) -> int:
-        """The most kits of all conversions at once."""
-        return sum(one.together for one in self.counted)
+        """The kits of all conversions at once."""
+        return sum(self.kits)
+
+    @property
+    def price(self) -> Decimal:
+        """What they sell for, each at the price of its standard kit."""
+        return sum((one.together * one.conversion.price for one in self.counted), Decimal("0.00"))
 
     @property
     def exact(self) -> bool:
@@ -91,7 +109,7 @@ class HowMany:
 def stock_by_day(
     conversions: Sequence[Buildable], now: datetime, days: Sequence[date]
 ) -> dict[date, dict[int, int]]:
-    """What can be promised of every part of the conversions on each of the days."""
+    """What can be promised of every part of the conversions, in order of parts, on each of the days."""
     parts = set[int]().union(*(one.parts for one in conversions))
     steps = availability(parts, now)
     return {
@@ -100,9 +118,9 @@ def stock_by_day(
     }
 
 
-def count_kits(conversions: Sequence[Buildable], stock: Stocked) -> tuple[int, ...]:
-    """The most kits of each, in the plan that has most of all together; of equals most of the first."""
-    together = most_together(stock, _templates(conversions))
+def count_kits(conversions: Sequence[Buildable], stock: Stocked, most: str = KITS) -> tuple[int, ...]:
+    """The kits of each, in the plan that has most of all together; of equals most of the first."""
+    together = most_together(stock, _templates(conversions, most))
     return tuple(together.get(one.title, 0) for one in conversions)
 
 
@@ -122,10 +140,12 @@ class Overview:
     ahead: tuple[Ahead, ...]
 
 
-def overview(now: datetime, template: str = "", engine: str = "", on: date | None = None) -> Overview:
+def overview(
+    now: datetime, template: str = "", engine: str = "", on: date | None = None, most: str = KITS
+) -> Overview:
     """All released conversions, or those of a template or an engine, `on` a day, else today.
 
-    Raises NoSuchConversion, and PlanningError for a day that is over.
+    `most` is one of MOST. Raises NoSuchConversion, and PlanningError for a day that is over.
     """
     today = timezone.localdate(now)
     day = on or today
@@ -134,24 +154,26 @@ def overview(now: datetime, template: str = "", engine: str = "", on: date | Non
     conversions = buildable(template, engine)
     days = [today + timedelta(ahead) for ahead in DAYS_AHEAD]
     stock = stock_by_day(conversions, now, [day, *days])
-    ahead = tuple(Ahead(one, count_kits(conversions, stock[one])) for one in days)
-    return Overview(how_many(conversions, stock[day], day), ahead)
+    found = how_many(conversions, stock[day], day, most)
+    # On most days nothing comes and nothing leaves: what is the same is counted once.
+    known = {tuple(stock[day].values()): found.kits}
+    for one in days:
+        here = tuple(stock[one].values())
+        if here not in known:
+            known[here] = count_kits(conversions, stock[one], most)
+    return Overview(found, tuple(Ahead(one, known[tuple(stock[one].values())]) for one in days))
 
 
-def how_many(
-    conversions: Sequence[Buildable], stock: Stocked, on: date, worth: Mapping[str, Decimal] | None = None
-) -> HowMany:
-    """Everything about one day. `worth` of a kit by the code of its template, 1 where it is not given.
-
-    With it the plan is that of the greatest worth; what is gained is counted in kits all the same.
-    """
-    together = most_kits(stock, _templates(conversions, worth))
+def how_many(conversions: Sequence[Buildable], stock: Stocked, on: date, most: str = KITS) -> HowMany:
+    """Everything about one day, in the plan that has most kits, or is worth most money."""
+    together = most_kits(stock, _templates(conversions, most))
     found = [_alone(one, stock) for one in conversions]
-    of_all = bottlenecks(stock, _templates(conversions))
+    of_all = bottlenecks(stock, _templates(conversions), most=together.kits if most == KITS else None)
     used = {one.part for one in of_all} | {part for _, ways, lacks in found for part in _parts(ways, lacks)}
     parts = Part.objects.select_related("maker").in_bulk(used)
     return HowMany(
         on,
+        most,
         tuple(
             Counted(
                 one,
@@ -174,16 +196,18 @@ def _alone(one: Buildable, stock: Stocked) -> _Alone:
     if not one.slots:
         return 0, (), {}
     [template] = templates = _templates([one])
-    alone = most_of_each(stock, templates)[template.name]
-    return alone, bottlenecks(stock, templates), missing_for(stock, templates, {template.name: alone + 1})
+    alone = most_of_each(stock, templates)
+    one_more = {template.name: alone[template.name] + 1}
+    ways = bottlenecks(stock, templates, most=alone)
+    return alone[template.name], ways, missing_for(stock, templates, one_more)
 
 
-def _templates(
-    conversions: Sequence[Buildable], worth: Mapping[str, Decimal] | None = None
-) -> list[Template]:
+def _templates(conversions: Sequence[Buildable], most: str = KITS) -> list[Template]:
     """Those that have a kit at all."""
     return [
-        Template(one.title, one.slots, (worth or {}).get(one.template, 1)) for one in conversions if one.slots
+        Template(one.title, one.slots, max(one.price, _LEAST_PRICE) if most == MONEY else 1)
+        for one in conversions
+        if one.slots
     ]
 
 

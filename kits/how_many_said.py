@@ -14,7 +14,9 @@ def as_dict(found: Overview) -> dict[str, Any]:
     return {
         "on": found.day.on.isoformat(),
         "exact": found.day.exact,
+        "most": found.day.most,
         "together": found.day.together,
+        "price": f"{found.day.price:.2f}",
         "in_the_way": _ways(found.day.in_the_way),
         "conversions": [
             {
@@ -32,6 +34,7 @@ def _conversion(one: Counted) -> dict[str, Any]:
         "name": one.conversion.name,
         "engines": list(one.conversion.engines),
         "exact": one.conversion.exact,
+        "price": f"{one.conversion.price:.2f}",
         "alone": one.alone,
         "together": one.together,
         "stand_ins": [

@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from .kit_columns import Columns, answer
-from .kit_programme import Row, maximise, prices, total
+from .kit_programme import Row, in_order, maximise, prices, total
 from .slots import Part, Template
 
 
@@ -33,16 +33,19 @@ class Bottleneck:
 
 
 def bottlenecks(
-    stock: Mapping[Part, int], templates: Sequence[Template], among: Collection[Part] | None = None
+    stock: Mapping[Part, int],
+    templates: Sequence[Template],
+    among: Collection[Part] | None = None,
+    most: Mapping[str, int] | None = None,
 ) -> tuple[Bottleneck, ...]:
     """The parts of which more, the rest staying as it is, gives more; most gained by a piece first.
 
     All parts of the kits, or of those only the ones in `among`. Of equal ones the first in the order of
     templates, slots and fillings. Where several parts run out together none may be named: `missing_for`
-    then says what one more kit lacks.
+    then says what one more kit lacks. `most` is the kits of a plan of the greatest worth, if it is known.
     """
     columns = Columns(stock, templates)
-    search = _Search(columns)
+    search = _Search(columns, most)
     tried = [part for part in columns.needs if among is None or part in among]
     found = {one.part: one for one in search.among(tried)}
     return tuple(sorted((found[part] for part in tried if part in found), key=lambda one: -one.each))
@@ -51,24 +54,24 @@ def bottlenecks(
 class _Search:
     """What the shelves give now, and which parts give more."""
 
-    def __init__(self, columns: Columns) -> None:
+    def __init__(self, columns: Columns, most: Mapping[str, int] | None) -> None:
         self.columns = columns
-        self.values = columns.best()
-        self.best = total(columns.weights, self.values)
+        kits = columns.best() if most is None else [most[template.name] for template in columns.templates]
+        self.best = self._worth(kits)
         # Whatever gives more without a kit too many is worth less than this.
         self.enough = self.best + 1 + max(columns.weights.values(), default=0)
 
     def among(self, parts: Sequence[Part]) -> list[Bottleneck]:
         """Those of the parts that are bottlenecks, in any order."""
         dear, proven = self._priced()
-        may = [part for part in parts if self._upper([part])[self.columns.more[part]]]
-        singly = [one for part in may if part in dear and (one := self._alone(part)) is not None]
-        if proven:
+        singly = [one for part in parts if part in dear and (one := self._alone(part)) is not None]
+        cheap = [part for part in parts if part not in dear]
+        if proven or not cheap:
             return singly
         # What costs nothing hardly gives more, so that large groups of it are told at once.
-        left = {part: self.columns.stock[part] - total(self.columns.needs[part], self.values) for part in may}
-        cheap = sorted((part for part in may if part not in dear), key=lambda part: -left[part])
-        return singly + self._together(cheap)
+        upper = self._upper(cheap)
+        over = {part: short for part in cheap if (short := upper[self.columns.more[part]])}
+        return singly + self._together(sorted(over, key=lambda part: over[part]))
 
     def _priced(self) -> tuple[set[Part], bool]:
         """The parts that cost something, and whether that proves that no others give more."""
@@ -79,7 +82,7 @@ class _Search:
             if template.most is not None
         ]
         rows = columns.rows()
-        found = prices(columns.weights, [*rows, *limits], len(self.values) - len(columns.more))
+        found = prices(columns.weights, [*rows, *limits], columns.width)
         if found is None:
             return set(), False
         of_parts = found[0][len(columns.slots) : len(rows)]
@@ -89,31 +92,27 @@ class _Search:
     def _together(self, parts: Sequence[Part]) -> list[Bottleneck]:
         if len(parts) < 2:
             return [one for part in parts if (one := self._alone(part)) is not None]
-        if self._worth(self._with_all(parts)) == self.best:
+        if self._most_with_all(parts) == self.best:
             return []
         middle = len(parts) // 2
         return self._together(parts[:middle]) + self._together(parts[middle:])
 
     def _alone(self, part: Part) -> Bottleneck | None:
-        """The fewest pieces of it that give more, and what they give; None where no number does."""
+        """The fewest pieces of it that give more, and the most that they give; None where no number does."""
         columns, more = self.columns, self.columns.more[part]
-        values = self._with_all([part])
-        worth, pieces = self._worth(values), self._over(part, values)
-        if worth == self.best:
+        upper = self._upper([part])
+        if not upper[more]:
             return None
-        if pieces > 1:
-            better = Row(columns.weights, least=self.best + 1)
-            upper = self._upper([part])
-            upper[more] = pieces
-            values = answer(maximise({more: -1}, [*columns.rows([part]), better], upper))
-            pieces = values[more]
-            fuller = columns.with_more(part, pieces)
-            worth = total(fuller.weights, fuller.best())
-        return Bottleneck(part, pieces, (worth - self.best) * columns.unit)
+        better = Row(columns.weights, least=self.best + 1)
+        values = in_order([{more: -1}, columns.weights], [*columns.rows([part]), better], upper)
+        if values is None:
+            return None
+        return Bottleneck(part, values[more], (self._worth(values) - self.best) * columns.unit)
 
-    def _with_all(self, parts: Sequence[Part]) -> list[int]:
-        """The best plan with pieces of these parts without end."""
-        return answer(maximise(self.columns.weights, self.columns.rows(parts), self._upper(parts)))
+    def _most_with_all(self, parts: Sequence[Part]) -> int:
+        """The greatest worth with pieces of these parts without end, up to what is enough."""
+        columns = self.columns
+        return self._worth(answer(maximise(columns.weights, columns.rows(parts), self._upper(parts))))
 
     def _upper(self, parts: Sequence[Part]) -> list[int]:
         weights = self.columns.weights
@@ -125,6 +124,3 @@ class _Search:
 
     def _worth(self, values: Sequence[int]) -> int:
         return total(self.columns.weights, values)
-
-    def _over(self, part: Part, values: Sequence[int]) -> int:
-        return total(self.columns.needs[part], values) - self.columns.stock[part]

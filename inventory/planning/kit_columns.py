@@ -28,6 +28,7 @@ class Columns:
             for slot in template.slots:
                 self.slots.append((number, slot, range(at, at + len(slot.fillings))))
                 at += len(slot.fillings)
+        self.width = at  # of kits and fillings
         self.needs: dict[Part, dict[int, int]] = {}
         self._read()
         self.stock = {part: stock.get(part, 0) for part in self.needs}
@@ -101,10 +102,6 @@ class Columns:
         """The plan of the greatest worth."""
         most = [number for number in self.most_each() if number is not None]
         return answer(maximise(self.weights, self.rows(), self.upper(most)))
-
-    def with_more(self, part: Part, pieces: int) -> "Columns":
-        """The same with more of one part on the shelf."""
-        return Columns(self.stock | {part: self.stock[part] + pieces}, self.templates)
 
 
 def _least(*limits: int | None) -> int | None:

@@ -4,7 +4,7 @@ The solver reckons in floating point. What it says is believed only after its an
 row exactly and its own bound leaves no room for a better one.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -15,6 +15,8 @@ from .ordering import PlanningError
 NODES = 200_000
 # Sums beyond this lose whole units in floating point.
 LARGEST = 1 << 48
+# Objectives become one while it stays below this: the solver takes whole numbers that are a millionth off.
+AT_ONCE = 200_000
 # Prices are fractions of no larger denominator: those of linear programmes over small numbers mostly are.
 FINEST = 5_000
 
@@ -71,13 +73,57 @@ def in_order(objectives: Sequence[Terms], rows: Sequence[Row], upper: Sequence[i
     """The answer that is largest in the first objective, among those in the second, and so on."""
     kept = list(rows)
     values: list[int] | None = None
+    for group in _groups(objectives, upper):
+        if values is None or any(total(one, values) < _ceiling(one, upper) for one in group):
+            values = _largest_in_order(group, kept, upper)
+            if values is None:
+                return None
+        kept += [Row(one, least=total(one, values)) for one in group]
+    return values
+
+
+def _groups(objectives: Sequence[Terms], upper: Sequence[int]) -> Iterator[list[Terms]]:
+    """As many objectives at once as make no factors that are too large, in their order."""
+    group: list[Terms] = []
     for objective in objectives:
-        if values is None or total(objective, values) < _ceiling(objective, upper):
+        if group and _size(_as_one([*group, objective], upper), upper) > AT_ONCE:
+            yield group
+            group = []
+        group.append(objective)
+    if group:
+        yield group
+
+
+def _largest_in_order(group: Sequence[Terms], rows: Sequence[Row], upper: Sequence[int]) -> list[int] | None:
+    if len(group) == 1:
+        return maximise(group[0], rows, upper)
+    try:
+        return maximise(_as_one(group, upper), rows, upper)
+    except Unproven:
+        # The factors of the first ones may blur what the solver proves: one after the other, then.
+        kept = list(rows)
+        for objective in group:
             values = maximise(objective, kept, upper)
             if values is None:
                 return None
-        kept.append(Row(objective, least=total(objective, values)))
-    return values
+            kept.append(Row(objective, least=total(objective, values)))
+        return values
+
+
+def _as_one(objectives: Sequence[Terms], upper: Sequence[int]) -> Terms:
+    """One objective that is largest where these are in order: a step of each outweighs all of the later."""
+    found: dict[int, int] = {}
+    for objective in objectives:
+        outweighs = _size(objective, upper) + 1
+        found = {column: factor * outweighs for column, factor in found.items()}
+        for column, factor in objective.items():
+            found[column] = found.get(column, 0) + factor
+    return found
+
+
+def _size(objective: Terms, upper: Sequence[int]) -> int:
+    """More than this its values do not differ."""
+    return sum(abs(factor) * upper[column] for column, factor in objective.items())
 
 
 def _keeps(row: Row, values: Sequence[int]) -> bool:

@@ -17,7 +17,7 @@ from django.core.cache import cache
 from kits.compiling.network import network_of
 from kits.compiling.seats import Fillings
 from kits.conversion import Conversion
-from kits.facts import digest, features_used, rule_said, value_said, values_said, works_said
+from kits.facts import attributes_said, digest, features_used, rule_said, value_said, values_said, works_said
 from kits.solver import Cost, Solver, solver_for
 
 MOST_KEPT: Final = 64  # in this process; the cache that processes share keeps more
@@ -66,7 +66,8 @@ def facts_of(conversion: Conversion, fillings: Fillings) -> str:
 
 def _facts(conversion: Conversion, fillings: Fillings) -> Iterator[Any]:
     used = features_used(conversion)
-    yield _MADE_BY, conversion.revision_id, conversion.engine_id, sorted(conversion.attributes.items())
+    # Not which engine it is: engines of which the same matters have one network.
+    yield _MADE_BY, conversion.revision_id, attributes_said(conversion)
     yield values_said(conversion.engine_values, used)
     for slot in conversion.slots:
         yield slot.code, slot.quantity, slot.required

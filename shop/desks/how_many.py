@@ -9,7 +9,7 @@ from django.utils import timezone
 from inventory.acting import ActError
 from inventory.planning import PlanningError
 from kits.buildable import NoSuchConversion
-from kits.how_many import DAYS_AHEAD, Overview, overview
+from kits.how_many import DAYS_AHEAD, KITS, MONEY, Overview, overview
 from kits.models import Engine, KitTemplate, TemplateRevision
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import BUY, SELL
@@ -49,4 +49,5 @@ class HowMany(DeskPage):
     def _counted(self) -> Overview:
         asked = self.request.GET
         on = maybe_day(asked, "on", "The day")
-        return overview(timezone.now(), text(asked, "template"), text(asked, "engine"), on)
+        most = MONEY if text(asked, "most") == MONEY else KITS
+        return overview(timezone.now(), text(asked, "template"), text(asked, "engine"), on, most)

@@ -2,7 +2,9 @@
 
 import json
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date, timedelta
+from decimal import Decimal
 from functools import cache
 from io import StringIO
 from random import Random
@@ -12,6 +14,7 @@ from django.core.management import CommandError, call_command
 from django.utils import timezone
 
 import kits.buildable
+from inventory.models import Part
 from inventory.planning import PlanningError
 from kits.buildable import NoSuchConversion, buildable
 from kits.compiling.keeping import Kept
@@ -20,7 +23,7 @@ from kits.compiling.seats import Fillings
 from kits.conversion import LEFT_OUT, PARTS, Filling
 from kits.conversion import Conversion as Read
 from kits.fit import Verdict
-from kits.how_many import count_kits, how_many, overview, stock_by_day
+from kits.how_many import MONEY, count_kits, how_many, overview, stock_by_day
 from kits.judging import judge_fills
 from kits.models import Engine, EngineFeature
 from kits.reading import read_conversion
@@ -126,6 +129,49 @@ def test_conversions_that_compete_are_counted_together(draft: Conversion) -> Non
         ]
 
 
+def test_for_most_money_the_dearer_kits_come_first(draft: Conversion) -> None:
+    other = engine("OM-3C", plane="44.65..44.70 mm")
+    draft.revision.engines.add(other)
+    first, second = buildable() if draft.released() else []
+    chance = Random(5)
+    worlds = [draft, draft]
+    kits = every_takes(worlds[0]), every_takes(worlds[1], other)
+    for price in (Decimal("0.50"), Decimal("2.25")):
+        both = [replace(first, price=Decimal("1.00")), replace(second, price=price)]
+        for _ in range(4):
+            stock = {part: chance.choice((0, 1, 2, 3)) for part in sorted(first.parts | second.parts)}
+            found = how_many(both, stock, TODAY, MONEY)
+            assert found.price == dearest(stock, [(kits[0], both[0].price), (kits[1], both[1].price)])
+            assert count_kits(both, stock, MONEY) == found.kits
+            assert found.in_the_way == how_many(both, stock, TODAY).in_the_way
+
+
+def dearest(stock: Mapping[int, int], priced: list[tuple[set[Takes], Decimal]]) -> Decimal:
+    """The most money that any order of building gives."""
+
+    @cache
+    def after(left: Takes) -> Decimal:
+        here = dict(left)
+        return max(
+            (
+                price + after(frozenset({**here, **{part: here[part] - n for part, n in kit}}.items()))
+                for kits, price in priced
+                for kit in kits
+                if all(here[part] >= n for part, n in kit)
+            ),
+            default=Decimal(0),
+        )
+
+    return after(frozenset(stock.items()))
+
+
+def test_a_price_is_that_of_the_standard_kit(belt: Conversion) -> None:
+    [found] = buildable()
+    fills = read_conversion(belt.revision, belt.engine).default_fills().values()
+    prices = dict(Part.objects.values_list("pk", "price"))
+    assert found.price == sum(prices[part] * n for one in fills for part, n in one.parts) > 0
+
+
 def test_an_engine_on_which_nothing_surely_goes_has_no_kits(belt: Conversion) -> None:
     EngineFeature.objects.filter(engine=belt.engine, kind=kind("nose")).update(**feature("26 mm"))
     [found] = buildable()
@@ -157,7 +203,10 @@ def test_stock_is_what_can_be_promised_by_the_day(belt: Conversion) -> None:
     today = timezone.localdate(now)
     stock = stock_by_day(found, now, [today, today + timedelta(30)])
     assert set(stock[today]) == found[0].parts and min(stock[today].values()) >= 0
-    assert overview(now).day.counted[0].together == count_kits(found, stock[today])[0]
+    seen = overview(now)
+    assert seen.day.counted[0].together == count_kits(found, stock[today])[0]
+    ahead = stock_by_day(found, now, [one.on for one in seen.ahead])
+    assert [one.kits for one in seen.ahead] == [count_kits(found, ahead[one.on]) for one in seen.ahead]
 
 
 def test_a_day_that_is_over_and_codes_of_nothing_are_refused(belt: Conversion) -> None:
@@ -172,8 +221,10 @@ def test_the_command_prints_a_page_or_json(belt: Conversion) -> None:
     page, plain = StringIO(), StringIO()
     call_command("how_many", stdout=page)
     assert "Whole kits from the shelves" in page.getvalue() and "for OM-3A" in page.getvalue()
-    call_command("how_many", "--json", stdout=plain)
-    [one] = json.loads(plain.getvalue())["conversions"]
+    call_command("how_many", "--json", "--most", "money", stdout=plain)
+    said = json.loads(plain.getvalue())
+    [one] = said["conversions"]
+    assert said["most"] == "money" and Decimal(one["price"]) > 0
     assert (one["engines"], one["exact"], len(one["ahead"])) == (["OM-3A"], True, 4)
     with pytest.raises(CommandError, match="no released template"):
         call_command("how_many", "x")

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.planning import PlanningError
 from kits.buildable import NoSuchConversion
-from kits.how_many import Counted, Overview, overview
+from kits.how_many import KITS, MOST, Counted, Overview, overview
 from kits.how_many_said import as_dict
 
 
@@ -21,11 +21,14 @@ class Command(BaseCommand):
         parser.add_argument("template", nargs="?", default="", help="A template's code; else all released.")
         parser.add_argument("--engine", default="", help="An engine's code; else all engines.")
         parser.add_argument("--on", type=date.fromisoformat, help="A day, as in 2026-12-01; else today.")
+        parser.add_argument(
+            "--most", choices=MOST, default=KITS, help="What the plan has most of; else kits."
+        )
         parser.add_argument("--json", action="store_true", help="Plain values instead of a page of text.")
 
     def handle(self, *_args: Any, template: str, engine: str, on: date | None, **options: Any) -> None:
         try:
-            found = overview(timezone.now(), template, engine, on)
+            found = overview(timezone.now(), template, engine, on, options["most"])
         except (NoSuchConversion, PlanningError) as error:
             raise CommandError(str(error)) from error
         if options["json"]:
@@ -33,16 +36,16 @@ class Command(BaseCommand):
             return
         self.stdout.write(f"Whole kits from the shelves on {found.day.on}, all conversions together")
         for number, one in enumerate(found.day.counted):
-            self._conversion(one, [ahead.kits[number] for ahead in found.ahead])
+            self._conversion(one, [ahead.kits[number] for ahead in found.ahead], found.day.most)
         self._together(found)
 
-    def _conversion(self, one: Counted, ahead: list[int]) -> None:
+    def _conversion(self, one: Counted, ahead: list[int], most: str) -> None:
         limit = "" if one.conversion.exact else "at most "
         self.stdout.write(f"\n{one.conversion.title}")
         if not one.conversion.slots:
             self.stdout.write("  No whole kit goes together without measuring something first.")
             return
-        said = f"{limit}{one.together} in the plan of most kits, {limit}{one.alone} if it were alone"
+        said = f"{limit}{one.together} in the plan of most {most}, {limit}{one.alone} if it were alone"
         self.stdout.write(f"  {said}; today, in 7, 14 and 30 days: {', '.join(map(str, ahead))}")
         for stand_in, kits in one.stand_ins:
             agreed = "" if stand_in.agreement in ("", "nobody") else f" ({stand_in.agreement} must agree)"
@@ -54,6 +57,6 @@ class Command(BaseCommand):
             self.stdout.write(f"  One more kit lacks {lacks}.")
 
     def _together(self, found: Overview) -> None:
-        self.stdout.write(f"\n{found.day.together} kits together")
+        self.stdout.write(f"\n{found.day.together} kits together, {found.day.price:.2f} at standard prices")
         for way in found.day.in_the_way:
             self.stdout.write(f"  {way.said}")

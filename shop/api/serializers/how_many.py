@@ -6,6 +6,8 @@ from typing import Any
 
 from rest_framework import serializers
 
+from kits.how_many import MOST
+
 
 class HowManyAskedSerializer(serializers.Serializer[Any]):
     """All of it may be left out: all released conversions, today."""
@@ -13,6 +15,11 @@ class HowManyAskedSerializer(serializers.Serializer[Any]):
     template = serializers.CharField(required=False, help_text="A template's code.")
     engine = serializers.CharField(required=False, help_text="An engine's code.")
     on = serializers.DateField(required=False, help_text="Today or a day to come.")
+    most = serializers.ChoiceField(
+        MOST,
+        required=False,
+        help_text="What the plan has most of: kits, or money, each kit at the price of the standard one.",
+    )
 
 
 class KitPartSerializer(serializers.Serializer[Any]):
@@ -50,7 +57,7 @@ class KitsOnSerializer(serializers.Serializer[Any]):
 
 
 class CountedConversionSerializer(serializers.Serializer[Any]):
-    """`together` in the plan of most kits, `alone` if the shelves were for it alone.
+    """`together` in the plan, `alone` if the shelves were for it alone; `price` of a standard kit's parts.
 
     `in_the_way` and `lacks` are of it alone, `stand_ins` and `ahead` of the plan.
     """
@@ -59,6 +66,7 @@ class CountedConversionSerializer(serializers.Serializer[Any]):
     name = serializers.CharField()
     engines = serializers.ListField(child=serializers.CharField())
     exact = serializers.BooleanField()
+    price = serializers.DecimalField(12, 2)
     alone = serializers.IntegerField()
     together = serializers.IntegerField()
     stand_ins = StandInSerializer(many=True)
@@ -68,8 +76,12 @@ class CountedConversionSerializer(serializers.Serializer[Any]):
 
 
 class HowManySerializer(serializers.Serializer[Any]):
+    """`price`: what the kits of the plan sell for together, each at the price of its standard kit."""
+
     on = serializers.DateField()
     exact = serializers.BooleanField()
+    most = serializers.ChoiceField(MOST)
     together = serializers.IntegerField()
+    price = serializers.DecimalField(14, 2)
     in_the_way = InTheWayOfKitsSerializer(many=True)
     conversions = CountedConversionSerializer(many=True)

@@ -16,6 +16,15 @@ def test_it_says_how_many_and_what_is_in_the_way(at: At, small_shop: SmallShop, 
     assert "One more lacks" in said(page) and "In 30 days" in said(page)
 
 
+def test_the_plan_may_be_the_one_that_sells_for_most(at: At, small_shop: SmallShop) -> None:
+    asked = {"count": "1", "template": "belt-pump", "engine": "T2", "most": "money"}
+    page = at("buying").get(reverse("how-many"), asked)
+    assert read(page).faults == []
+    assert "the most money that the shelves give" in said(page) and "Price" in said(page)
+    plain = said(at("buying").get(reverse("how-many"), asked | {"most": "kits"}))
+    assert "the most money" not in plain
+
+
 def test_the_sheet_comes_before_the_count(at: At, small_shop: SmallShop) -> None:
     page = at("buying").get(reverse("how-many"))
     assert "Counting all released conversions" in said(page) and read(page).faults == []
