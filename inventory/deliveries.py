@@ -110,7 +110,7 @@ def _check_order(order: PurchaseOrder, delivery_note: str) -> str:
     note = delivery_note.strip()
     if not note:
         raise ActError("Give the number of the delivery note.", code="delivery-note-needed")
-    if order.state == PurchaseOrder.State.DRAFT:
+    if order.sent_at is None:
         raise Conflict(f"{order} has not been sent to {order.supplier}: send it first.")
     if earlier := order.receipts.filter(delivery_note=note).first():
         raise ActError(

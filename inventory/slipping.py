@@ -29,7 +29,7 @@ def slip(_user: User, line: PurchaseLine, due: date, reason: str) -> PurchaseLin
         .select_related("order__supplier", "part__maker")
         .get(pk=line.pk)
     )
-    if line.order.state == PurchaseOrder.State.DRAFT:
+    if line.order.sent_at is None:
         raise Conflict(f"{line.order} has not been sent to {line.order.supplier}: send it first.")
     if line.order.state == PurchaseOrder.State.CLOSED or line.received == line.quantity:
         raise Conflict(f"All of {line} has come: there is nothing to wait for.")

@@ -64,6 +64,13 @@ class Pool:
         """Put pieces that somebody kept back to where they were kept from."""
         next(one for one in self.of_part[part_id] if one.line_id == line_id).left += quantity
 
+    def bring_less(self, line_id: int, pieces: int) -> None:
+        """So many pieces of a purchase line will not come."""
+        for sources in self.of_part.values():
+            for one in sources:
+                if one.line_id == line_id:
+                    one.left -= pieces
+
     def take(self, part_id: int, quantity: int, wanted_on: date | None) -> list[tuple[Source, int]]:
         """Up to `quantity` pieces: the soonest sources first.
 

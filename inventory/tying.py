@@ -11,7 +11,8 @@ from datetime import date, datetime
 from django.db.models import Exists, F, OuterRef, QuerySet
 from django.utils import timezone
 
-from .keeping import change_kept, change_reserved, counted, lock_current
+from .acting import Conflict
+from .keeping import change_kept, change_reserved, counted, end, lock_current, parts_of
 from .ledger import lock_stock
 from .models import PurchaseLine, Reservation, ReservationLine, Stock, WalkStop
 from .sources import Pool, coming
@@ -31,8 +32,13 @@ def retie(part_ids: Iterable[int], now: datetime) -> list[Reservation]:
     return tie_anew({part: stock for part, stock in lock_current(parts, now).items() if part in parts}, now)
 
 
-def tie_anew(stocks: Mapping[int, Stock], now: datetime) -> list[Reservation]:
-    """The same for the parts of these locked rows."""
+def tie_anew(
+    stocks: Mapping[int, Stock], now: datetime, less: Mapping[int, int] | None = None
+) -> list[Reservation]:
+    """The same for the parts of these locked rows.
+
+    `less` are pieces, by purchase line, that will not come: there is other supply for whoever waits for them.
+    """
     parts = stocks.keys()
     waiting = _movable(parts, timezone.localdate(now))
     if not waiting:
@@ -41,6 +47,8 @@ def tie_anew(stocks: Mapping[int, Stock], now: datetime) -> list[Reservation]:
     for (_, part), lines in waiting.items():
         for line in lines:
             pool.give_back(part, line.purchase_line_id, line.quantity)
+    for line_id, fewer in (less or {}).items():
+        pool.bring_less(line_id, fewer)
     changed: dict[int, Reservation] = {}
     reserved: Counter[int] = Counter()
     shelf: dict[str, Counter[int]] = defaultdict(Counter)
@@ -62,6 +70,54 @@ def tie_anew(stocks: Mapping[int, Stock], now: datetime) -> list[Reservation]:
             some = {part: change for part, change in pieces.items() if (change < 0) == falls}
             change_kept(stocks, some, **{figure: 1})
     return [changed[pk] for pk in sorted(changed)]
+
+
+def let_go(line: PurchaseLine, pieces: int, stocks: Mapping[int, Stock], now: datetime) -> list[Reservation]:
+    """So many pieces that the line still owes will not come: nobody is to count on them any more.
+
+    What waits is tied to other supply of the part. Where that is not enough, reservations end whole until it
+    is: holds before commitments, the younger before the older, and none that need not. The rows of all that
+    those who wait keep are locked, and the line is. Returns the reservations that ended.
+    """
+    ended = _end_for(line, pieces, stocks, now)
+    tie_anew({line.part_id: stocks[line.part_id]}, now, {line.pk: pieces})
+    return ended
+
+
+def waiting_for(parts: Collection[int], now: datetime) -> set[int]:
+    """The reservations, by id, that `let_go` may end."""
+    return {reservation for reservation, _ in _movable(parts, timezone.localdate(now))}
+
+
+def _end_for(
+    line: PurchaseLine, pieces: int, stocks: Mapping[int, Stock], now: datetime
+) -> list[Reservation]:
+    """End as few of those who wait as leave enough of the part for the others."""
+    stock = stocks[line.part_id]
+    left = sum(one.quantity - one.received - one.reserved for one in coming([line.part_id]))
+    short = pieces - left - (stock.on_hand - stock.held - stock.committed)
+    if short <= 0:
+        return []
+    waiting = [lines[0].reservation for lines in _movable([line.part_id], timezone.localdate(now)).values()]
+    frees = {
+        one: sum(one.lines.filter(part=line.part_id).values_list("quantity", flat=True))
+        for one in reversed(waiting)
+        if parts_of([one.pk]) <= stocks.keys()
+    }
+    chosen: list[Reservation] = []
+    for one, freed in frees.items():
+        if short > 0:
+            chosen.append(one)
+            short -= freed
+    if short > 0:
+        raise Conflict("Somebody has just reserved some of it: try again.")
+    for one in reversed(chosen.copy()):  # The most urgent stays if the others turn out to be enough.
+        if frees[one] <= -short:
+            chosen.remove(one)
+            short += frees[one]
+    for one in chosen:
+        end(one, Reservation.State.RELEASED, stocks)
+    return chosen
 
 
 def wanted_later(parts: Collection[int], today: date) -> bool:

@@ -5,14 +5,18 @@ An owner may give a desk more rights in the admin; what is listed here is always
 
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.models import Group, Permission
 from django.db.models import Q
+
+from inventory.models import BuyingLimit
 
 DESKS: dict[str, tuple[str, ...]] = {
     "counter": ("kits.customise", "shop.sell", "inventory.keep_stock"),
     "floor": ("inventory.pick", "inventory.receive_goods", "inventory.correct_stock", "inventory.count"),
     "buying": (
         "inventory.buy",
+        "inventory.approve_orders",
         "inventory.handle_alerts",
         "inventory.receive_goods",
         "inventory.count",
@@ -30,6 +34,7 @@ _CATALOGUE_MODELS = (
     "supersession",
     "supplier",
     "offer",
+    "pricebreak",
     "place",
     "target",
     "makeup",
@@ -45,6 +50,8 @@ def make_roles(**_: Any) -> None:
             app, codename = right.split(".")
             wanted |= Q(content_type__app_label=app, codename=codename)
         group.permissions.add(*Permission.objects.filter(wanted))
+    buyers = Group.objects.get(name="buying")
+    BuyingLimit.objects.get_or_create(group=buyers, defaults={"most": settings.SHOP_BUYING_LIMIT})
     catalogue = Permission.objects.filter(
         Q(content_type__app_label="kits")
         | Q(content_type__app_label="inventory", content_type__model__in=_CATALOGUE_MODELS)

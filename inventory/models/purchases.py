@@ -26,6 +26,9 @@ class PurchaseOrder(models.Model):
     )
     sent_at = models.DateTimeField(null=True, blank=True)
     send_by = models.DateField(null=True, blank=True, help_text="Sent later, something comes too late.")
+    carriage = models.DecimalField(
+        max_digits=10, decimal_places=2, null=True, blank=True, help_text="As it was when it was sent."
+    )
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
@@ -44,6 +47,10 @@ class PurchaseOrder(models.Model):
                 condition=Q(state="draft", approved_at__isnull=True, approved_by__isnull=True)
                 | (~Q(state="draft") & Q(approved_at__isnull=False, approved_by__isnull=False)),
                 name="purchase_order_is_approved_by_somebody",
+            ),
+            models.CheckConstraint(
+                condition=Q(carriage__isnull=True) | Q(carriage__gte=0),
+                name="purchase_carriage_not_negative",
             ),
         ]
 

@@ -127,6 +127,8 @@ SHOP_WORK_DAYS = _weekdays(os.environ.get("SHIMWRIGHT_WORK_DAYS", "mon tue wed t
 # than so many percent, or by more than half of this value, is counted again by somebody else.
 SHOP_CORRECTION_LIMIT = Decimal(os.environ.get("SHIMWRIGHT_CORRECTION_LIMIT", "100"))
 SHOP_RECOUNT_PERCENT = int(os.environ.get("SHIMWRIGHT_RECOUNT_PERCENT", "10"))
+# Up to which total, carriage included, the buying desk may approve an order until its limit is set otherwise.
+SHOP_BUYING_LIMIT = Decimal(os.environ.get("SHIMWRIGHT_BUYING_LIMIT", "5000"))
 # What buying aims at: the share of kits to ship complete from stock, and of the pieces of other parts.
 # Holding costs so much a year, as a share of the price; writing and receiving an order costs so much.
 SHOP_KITS_FROM_STOCK = Decimal(os.environ.get("SHIMWRIGHT_KITS_FROM_STOCK", "0.95"))

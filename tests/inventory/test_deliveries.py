@@ -83,7 +83,7 @@ def test_a_delivery_note_is_booked_once(floor: User) -> None:
 
 def test_a_draft_receives_nothing(floor: User) -> None:
     line = inbound(a_part(), 5)
-    PurchaseOrder.objects.update(state="draft", sent_at=None)
+    PurchaseOrder.objects.update(state="draft", sent_at=None, approved_at=None, approved_by=None)
     with pytest.raises(Conflict, match="send it first"):
         book(floor, line, 1)
 

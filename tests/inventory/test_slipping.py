@@ -69,6 +69,7 @@ def test_what_is_not_sent_or_has_come_cannot_slip(clerk: Clerk) -> None:
     with pytest.raises(Conflict, match="has come"):
         slip(clerk("buying"), line, today(), "they called")
     line.order.state, line.order.sent_at = "draft", None
+    line.order.approved_at = line.order.approved_by = None
     line.order.save()
     with pytest.raises(Conflict, match="send it first"):
         slip(clerk("buying"), line, today(), "they called")
