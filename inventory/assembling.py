@@ -12,6 +12,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.utils import timezone
 
+from . import demand
 from .acting import ActError, Conflict, act
 from .alerting import look_again
 from .allotting import bins_to_take
@@ -61,6 +62,8 @@ def make_up(
         move(part=part, lot=lot, quantity=n, origin=making, destination=place, cost=share, **of_all)
         for (lot, n), share in zip(into_lots(part, codes), share_out(cost, list(codes.values())), strict=True)
     ]
+    used = {component.pk: n for component, n in wanted.items()}
+    demand.made_up(part.pk, used, timezone.localdate(now))
     look_again(stocks, now)
     return made
 
@@ -87,7 +90,8 @@ def take_apart(
     now = timezone.now()
     makeup = _makeup(part, quantity, place, to_place)
     stocks = lock_current([part.pk, *(line.component_id for line in makeup)], now)
-    codes = came_out({line.component: line.quantity * quantity for line in makeup}, lots or {})
+    inside = {line.component: line.quantity * quantity for line in makeup}
+    codes = came_out(inside, lots or {})
     of_all: dict[str, Any] = {"act": Movement.Act.TAKE_APART, "by": user, "at": now, "reference": reference}
     making = outside(Place.Kind.MAKING)
     value = sum(
@@ -103,6 +107,8 @@ def take_apart(
         move(part=component, lot=lot, quantity=n, origin=making, destination=to_place, cost=share, **of_all)
         for (component, lot, n), share in zip(coming, shares, strict=True)
     ]
+    back = {component.pk: n for component, n in inside.items()}
+    demand.taken_apart(part.pk, back, timezone.localdate(now))
     look_again(stocks, now)
     return came
 

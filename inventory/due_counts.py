@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
-from django.db.models import Count, Max, Sum
+from django.db.models import Count, Max
 from django.db.models.functions import TruncDate
 from django.utils import timezone
 
 from .corrections import UNSETTLED_STATES, Thing
 from .costing import at_average, rounded
-from .models import Balance, Correction, CountEntry, CountLine, MonthlyDemand, Movement, Part, Place, Stock
+from .demand import monthly
+from .models import Balance, Correction, CountEntry, CountLine, Movement, Part, Place, Stock
 from .planning import Countable, due_for_count
 
 # Movements are doubt only while they are fresh, and reading further back would cost more every year.
@@ -84,15 +85,15 @@ def _busy() -> set[Key]:
 def _yearly_values(today: date) -> dict[int, Decimal]:
     """What twelve months' demand of each part is worth: at its average cost, else at its price."""
     since = (today.replace(day=1) - timedelta(days=364)).replace(day=1)
-    sold = MonthlyDemand.objects.filter(month__gte=since).order_by().values_list("part_id")
-    demand = dict(sold.annotate(Sum("quantity")))
+    sold = monthly(None, since, today + timedelta(days=1))
+    demand = {part: sum(months.values()) for part, months in sold.items()}
     costs = {
         part: (value, on_hand)
         for part, value, on_hand in Stock.objects.filter(on_hand__gt=0, value__gt=0).values_list(
             "part_id", "value", "on_hand"
         )
     }
-    prices = dict(Part.objects.filter(demand__month__gte=since).values_list("pk", "price"))
+    prices = dict(Part.objects.order_by().values_list("pk", "price"))
     return {
         part: at_average(*costs[part], quantity) if part in costs else rounded(prices[part] * quantity)
         for part, quantity in demand.items()

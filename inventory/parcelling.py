@@ -10,8 +10,8 @@ from django.contrib.auth.models import User
 from django.db.models import Sum
 from django.utils import timezone
 
+from . import demand
 from .acting import ActError
-from .alerting import count_demand
 from .keeping import kept_from_stock, use_up
 from .ledger import lock_stock, outside
 from .models import Movement, Place, Reservation, WalkStop
@@ -38,9 +38,17 @@ def unpack(reservation: Reservation, *, by: User, at: datetime, reference: str) 
     _carry(stops, Movement.Act.MOVE, [Place.Kind.PACKED], bench(), by=by, at=at, reference=reference)
 
 
-def ship_out(reservation: Reservation, *, by: User, at: datetime, reference: str) -> None:
+def ship_out(
+    reservation: Reservation,
+    *,
+    by: User,
+    at: datetime,
+    reference: str,
+    in_kits: Sequence[demand.Asked] = (),
+) -> None:
     """They leave for the customer, and the commitment is used up.
 
+    `in_kits` says what of it are parts of kits, for the records of demand; the rest is sold loose.
     Raises ActError "not-picked" when not all of it is picked. What is not in a parcel leaves from the bench.
     """
     stops = _all_picked(reservation)
@@ -49,7 +57,7 @@ def ship_out(reservation: Reservation, *, by: User, at: datetime, reference: str
     out = [Place.Kind.PACKED, Place.Kind.BENCH]
     customer = outside(Place.Kind.CUSTOMER)
     _carry(stops, Movement.Act.SHIP, out, customer, by=by, at=at, reference=reference)
-    count_demand(kept, timezone.localdate(at))
+    demand.shipped(kept, in_kits, reference, timezone.localdate(at))
 
 
 def is_picked(reservation: Reservation) -> bool:

@@ -1,6 +1,6 @@
 """What left the shop and came back: plain functions, called by acts, on locked Stock rows."""
 
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
 
 from django.contrib.auth.models import User
@@ -9,7 +9,7 @@ from django.db.models import Sum
 from .costing import NOTHING, at_average
 from .deliveries import dock
 from .ledger import move, outside
-from .models import Lot, MonthlyDemand, Movement, Part, Place
+from .models import Lot, Movement, Part, Place
 
 
 def cost_of_sale(reference: str, part: Part, lot: Lot | None, *, before: int, quantity: int) -> Decimal:
@@ -68,13 +68,3 @@ def come_back(
             reference=reference,
         )
     return back
-
-
-def take_off_demand(part: Part, quantity: int, sold_on: date) -> None:
-    """What came back was not wanted after all: off the month in which it was sold, not below none."""
-    month = sold_on.replace(day=1)
-    # Its usual order would join the part, and lock that row too.
-    sold = MonthlyDemand.objects.select_for_update().filter(part=part, month=month).order_by("pk").first()
-    if sold is not None:
-        sold.quantity = max(0, sold.quantity - quantity)
-        sold.save(update_fields=["quantity"])

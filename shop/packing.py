@@ -13,6 +13,7 @@ from inventory.acting import ActError, Conflict, act
 from inventory.models import WalkStop
 
 from .building import build, confirm_lots
+from .kit_demand import asked_for
 from .models import AsBuilt, Order, Parcel
 
 
@@ -79,7 +80,8 @@ def ship(user: User, parcel: Parcel, *, carrier: str, tracking: str = "") -> Par
         raise ActError("Say who carries the parcel: give the carrier's name.", code="carrier-needed")
     assert order.reservation is not None  # A constraint: only a waiting order keeps nothing.
     parts = sorted(set(order.reservation.lines.values_list("part", flat=True)))
-    walking.ship_out(order.reservation, by=user, at=now, reference=order.number)
+    in_kits = asked_for(order.quote, order.number)
+    walking.ship_out(order.reservation, by=user, at=now, reference=order.number, in_kits=in_kits)
     parcel.shipped_at, parcel.carrier, parcel.tracking = now, carrier.strip(), tracking.strip()
     parcel.save(update_fields=["shipped_at", "carrier", "tracking"])
     order.state = Order.State.SHIPPED

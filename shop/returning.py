@@ -10,11 +10,11 @@ from django.contrib.auth.models import User
 from django.db.models import Max, Sum
 from django.utils import timezone
 
-from inventory import buying
+from inventory import buying, demand
 from inventory.acting import ActError, Conflict, act
 from inventory.ledger import lock_stock
 from inventory.models import Lot, Part
-from inventory.returning import come_back, cost_of_sale, take_off_demand
+from inventory.returning import come_back, cost_of_sale
 
 from .models import AsBuilt, CustomerReturn, Order, ReturnLine
 from .ordering import review_waiting
@@ -29,7 +29,7 @@ def take_back(user: User, order: Order, lines: Sequence[Back], reason: str) -> C
     """Book what came back of a shipped order: no more than went out with it and is not back yet.
 
     Good pieces come in at the cost at which they left and may go to an order that waits; spoilt ones are
-    scrap. Both come off what was sold in the month of the sale. Raises Conflict "not-shipped", and ActError
+    scrap. Both come off what was sold, in the period of the sale. Raises Conflict "not-shipped", and ActError
     "reason-needed", "nothing-returned", "unknown-condition", "not-sold" or "over-returned".
     """
     now = timezone.now()
@@ -69,7 +69,13 @@ def _book(made: CustomerReturn, line: Back, *, before: int) -> None:
         reason=made.reason,
     )
     shipped_at = made.order.parcels.aggregate(last=Max("shipped_at"))["last"]
-    take_off_demand(part, quantity, timezone.localdate(shipped_at))
+    demand.came_back(
+        part.pk,
+        quantity,
+        made.order.number,
+        sold_on=timezone.localdate(shipped_at),
+        day=timezone.localdate(made.at),
+    )
     made.lines.create(part=part, lot=lot, quantity=quantity, condition=condition, movement=movement)
 
 

@@ -1,11 +1,14 @@
 """What customers send back: no more than went out, at the cost at which it left."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 from django.core.management import call_command
+from django.utils import timezone
 
-from inventory.models import AuditEntry, Balance, Lot, MonthlyDemand, Movement, Part, Place, Stock
+from inventory.demand import monthly
+from inventory.models import AuditEntry, Balance, Demand, Lot, MonthlyDemand, Movement, Part, Place, Stock
 from shop import ordering, packing
 from shop.models import CustomerReturn, Order, Parcel, ReturnLine
 from shop.returning import Back, take_back
@@ -37,7 +40,8 @@ def worth(part: Part) -> tuple[int, Decimal]:
 
 
 def sold(part: Part) -> int:
-    return MonthlyDemand.objects.get(part=part).quantity
+    today = timezone.localdate()
+    return sum(monthly([part.pk], today, today + timedelta(days=1)).get(part.pk, {}).values())
 
 
 def test_good_pieces_come_back_into_stock_for_what_they_left_at(small_shop: SmallShop, clerk: Clerk) -> None:
@@ -132,11 +136,27 @@ def test_only_a_shipped_order_comes_back(small_shop: SmallShop, clerk: Clerk) ->
     assert error.code == "not-shipped" and "Cancel it instead" in error.message
 
 
-def test_demand_never_falls_below_none(small_shop: SmallShop, clerk: Clerk) -> None:
+def test_a_sale_from_before_sales_were_kept_one_by_one_comes_off_its_month(
+    small_shop: SmallShop, clerk: Clerk
+) -> None:
     order = shipped(small_shop, clerk)
-    MonthlyDemand.objects.filter(part=small_shop.bolt).update(quantity=1)
-    take_back(small_shop.counter, order, [(small_shop.bolt, 4, None, GOOD)], WHY)
-    assert sold(small_shop.bolt) == 0
+    Demand.objects.all().delete()
+    month = timezone.localdate().replace(day=1)
+    MonthlyDemand.objects.create(part=small_shop.bolt, month=month, quantity=3)
+    for pieces, left in ((1, 2), (3, 0)):
+        take_back(small_shop.counter, order, [(small_shop.bolt, pieces, None, GOOD)], WHY)
+        assert sold(small_shop.bolt) == left
+    assert not Demand.objects.exists()
+
+
+def test_what_comes_back_bears_the_marks_of_what_went_out(small_shop: SmallShop, clerk: Clerk) -> None:
+    order = shipped(small_shop, clerk)
+    take_back(small_shop.counter, order, [(small_shop.bolt, 3, None, GOOD)], WHY)
+    out = Demand.objects.get(part=small_shop.bolt, kind="kit")
+    back = Demand.objects.get(kind="return")
+    marks = ("part", "kit", "kits", "reference", "first_choice", "one_off", "day")
+    assert [getattr(back, mark) for mark in marks] == [getattr(out, mark) for mark in marks]
+    assert (out.quantity, back.quantity, back.reference) == (4, 3, f"{order}/1")
 
 
 def test_an_order_that_waits_gets_what_came_back(small_shop: SmallShop, clerk: Clerk) -> None:

@@ -1,0 +1,106 @@
+"""Past demand as planning wants it, read in a handful of statements however many parts there are."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from datetime import date, timedelta
+
+from django.db.models import DateTimeField, OuterRef, Subquery, Value
+from django.db.models.functions import Coalesce, TruncDate
+
+from inventory.in_columns import in_columns
+from inventory.models import Movement, Part, Supersession
+from inventory.planning.demand import Series, last_successors, series_of_columns
+from inventory.planning.demand.by_columns import OnSale, TotalColumns
+from inventory.planning.demand.calendar import Every
+
+from .columns import MOST_NAMED, Wanted, read_events, read_totals
+
+
+def known_demand(
+    until: date,
+    *,
+    every: Every = "month",
+    part_ids: Collection[int] | None = None,
+    lost: bool = True,
+    one_offs: bool = True,
+    stand_ins: bool = True,
+) -> Series[int]:
+    """What was asked of each part in each whole period before `until`; rows by part id.
+
+    Of all parts, if none are named. A superseded part has no row: its history is in that of the last of its
+    line. A part is on sale since it was first asked for, had a month on record, or came into the shop; before
+    that its row holds NaN. What came back lessens the period in which it was sold. `lost`, `one_offs` and
+    `stand_ins` leave out, if False, what was asked for and not had, large orders that will not come again,
+    and what went out in another part's place.
+    """
+    successors = superseded(until)
+    ends = last_successors(successors)
+    wanted = Wanted(_with_predecessors(part_ids, ends), until)
+    totals = read_totals(wanted)
+    return series_of_columns(
+        read_events(wanted, ends, known=until),
+        totals,
+        _on_sale(wanted, totals),
+        until,
+        every=every,
+        successors=successors,
+        lost=lost,
+        one_offs=one_offs,
+        stand_ins=stand_ins,
+    )
+
+
+def monthly(
+    part_ids: Collection[int] | None, since: date, until: date, *, one_offs: bool = True
+) -> dict[int, dict[date, int]]:
+    """By part and first day of month what was sold, from the month of `since` to the day before `until`.
+
+    What came back is taken off the month in which it was sold; asked for and not had is no sale. Months
+    without a sale, and parts without any, are left out. No history is carried from part to part.
+    """
+    import numpy as np
+
+    first = since.replace(day=1)
+    if until <= first:
+        return {}
+    wanted = Wanted(None if part_ids is None else frozenset(part_ids), until, first)
+    events, totals = read_events(wanted, {}), read_totals(wanted)
+    parts = np.unique(np.concatenate([events.part, totals.part]))
+    sale = OnSale(parts, np.full_like(parts, first.toordinal()))
+    next_month = (until - timedelta(days=1)).replace(day=1) + timedelta(days=31)
+    table = series_of_columns(events, totals, sale, next_month, lost=False, one_offs=one_offs)
+    found: dict[int, dict[date, int]] = defaultdict(dict)
+    for row, column in zip(*(each.tolist() for each in np.nonzero(table.values > 0)), strict=True):
+        found[table.parts[row]][table.periods[column]] = int(table.values[row, column])
+    return dict(found)
+
+
+def superseded(by: date) -> dict[int, int]:
+    """Each part that is superseded by that day, and by which."""
+    return dict(Supersession.objects.filter(since__lte=by).values_list("old", "new"))
+
+
+def _with_predecessors(part_ids: Collection[int] | None, ends: Mapping[int, int]) -> frozenset[int] | None:
+    if part_ids is None:
+        return None
+    last = {part for part in part_ids if part not in ends}
+    return frozenset(last.union(old for old, end in ends.items() if end in last))
+
+
+def _on_sale(wanted: Wanted, totals: TotalColumns) -> OnSale:
+    """Since when each part is known to be sold; what was asked for one by one may show that it was sooner."""
+    import numpy as np
+
+    parts = Part.objects.order_by("pk")
+    if wanted.parts is not None and len(wanted.parts) <= MOST_NAMED:
+        parts = parts.filter(pk__in=wanted.parts)
+    came = Movement.objects.filter(part=OuterRef("pk")).order_by("pk").values("at")[:1]
+    seen = parts.annotate(
+        since=Coalesce(TruncDate(Subquery(came, output_field=DateTimeField())), Value(wanted.until))
+    )
+    part, since = wanted.chosen(in_columns(seen, ["pk"], ["since"]))
+    # A month on record shows that it was sold even where nothing was.
+    np.minimum.at(since, np.searchsorted(part, totals.part), totals.month)
+    return OnSale(part, since)
