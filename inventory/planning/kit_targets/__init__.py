@@ -6,12 +6,14 @@ Pure: plain numbers in, plain numbers out; a simulation's seed is an argument. C
 from .asking import KitDemand, KitPart, Money, Need, Option
 from .choosing import KitTargets, Why, kit_targets
 from .explaining import explain
-from .service import Share, exact_share, kit_shares, together
+from .from_sales import KitSale, kit_demands
+from .service import Share, exact_share, kit_shares, tied_up, together
 from .simulation import Simulated, simulate
 
 __all__ = [
     "KitDemand",
     "KitPart",
+    "KitSale",
     "KitTargets",
     "Money",
     "Need",
@@ -21,8 +23,10 @@ __all__ = [
     "Why",
     "exact_share",
     "explain",
+    "kit_demands",
     "kit_shares",
     "kit_targets",
     "simulate",
+    "tied_up",
     "together",
 ]

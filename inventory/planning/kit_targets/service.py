@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Generic
 
 from inventory.planning.ordering import DAYS_PER_YEAR, PlanningError
 
-from .asking import KitDemand, KitPart, Option, P, check
+from .asking import KitDemand, KitPart, Money, Option, P, check
 from .book import Book
 from .clumps import ahead, cumulative, enough, mean_size, sizes, waves
 from .kit_needs import tied_slots
@@ -58,6 +58,26 @@ def together(shares: Mapping[str, Share], kits: Sequence[KitDemand[P]]) -> Share
         sum(weight * share.estimate for weight, share in parts),
         sum(weight * share.most for weight, share in parts),
     )
+
+
+def tied_up(
+    parts: Sequence[KitPart[P]],
+    kits: Sequence[KitDemand[P]],
+    levels: Mapping[P, int],
+    *,
+    money: Money = Money.ON_HAND,
+) -> dict[P, int]:
+    """By part the cents that these levels tie up, as `money` has it.
+
+    A piece above a level that is as good as endless never leaves the shelf.
+    """
+    book = Book(parts, kits, money)
+    found = {}
+    for one, row in zip(book.parts, book.rows, strict=True):
+        level = levels[one.part]
+        idle = max(0, level - row.top) * one.cost_cents
+        found[one.part] = round(float(row.money[min(level, row.top)])) + idle
+    return found
 
 
 def _share(book: Book[P], kit: int, levels: list[int]) -> Share:
