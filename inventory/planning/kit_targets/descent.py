@@ -30,14 +30,26 @@ class Descent(Generic[P]):
         """Until no part alone, and no parts short together, do better with another level."""
         kits = list(self.judge.kits)
         while kits:
-            self._settle_parts(price, {part for kit in kits for part in self.judge.kits[kit].levels})
+            self._settle_parts(price)
             touched: set[int] = set()
             for kit in kits:
                 touched |= self._drop_blocks(kit, price)
             kits = self._kits_of(touched)
 
-    def _settle_parts(self, price: float, parts: Iterable[int]) -> None:
-        queue = deque(sorted(parts))
+    def _settle_parts(self, price: float) -> None:
+        """All that should go lower goes at once, as long as that pays; then one part after the other.
+
+        What is not worth its money beside more of the others is not worth it beside fewer.
+        """
+        while True:
+            best = {part: self._best(part, price) for part in self.judge.unsettled(price, NOTHING)}
+            lower = {part: level for part, level in best.items() if level < self.judge.levels[part]}
+            if len(lower) < 2 or not self._moved(lower, price):
+                break
+        self._settle_in_turn(price, best)
+
+    def _settle_in_turn(self, price: float, parts: Iterable[int]) -> None:
+        queue = deque(parts)
         waiting = set(queue)
         while queue:
             part = queue.popleft()

@@ -13,6 +13,7 @@ give for each part weights with which the share is linear in what that part's le
 
 from __future__ import annotations
 
+from operator import itemgetter
 from statistics import fmean
 from typing import TYPE_CHECKING, Generic
 
@@ -36,87 +37,106 @@ MOST_ORDERS = 250
 
 
 class OwnOrders(Generic[P]):
-    """One kit at given levels: `share`, and `weights[group]` to say what another level would do."""
+    """One kit at given levels: `share`, and `worths()` to say what another level of a part would do.
+
+    The tables of its parts lie on one another, a row a level; `first[part]` is the row of level 0.
+    """
 
     def __init__(self, book: Book[P], kit: int, levels: list[int]) -> None:
         import numpy as np
 
         demand = book.kits[kit]
-        longest = max(max(book.parts[book.pairs[pair].part].leads) for pair in book.pairs_of[kit])
+        pair_of = {book.pairs[number].part: book.pairs[number] for number in book.pairs_of[kit]}
+        longest = max(max(book.parts[part].leads) for part in pair_of)
         self.ratio, self.a_day = demand.variance_ratio, demand.a_year / DAYS_PER_YEAR
         self.minded = self.a_day * longest <= MOST_ORDERS
         self.states = enough(self.a_day * longest, self.ratio) if self.minded else 1
         self.known: dict[tuple[float, float], Floats] = {}
-        self.groups = book.groups[kit]
-        self.days = [fmean(book.parts[part].mean_lead for part in group) for group in self.groups]
-        self.tables: dict[int, Table] = {}
-        group_of = {part: number for number, group in enumerate(self.groups) for part in group}
-        for number in book.pairs_of[kit]:
-            pair = book.pairs[number]
-            self.tables[pair.part] = self._table(book, pair, self.days[group_of[pair.part]])
-        steps = sorted(set(self.days))
         # Groups in the order of their lead times, and where each lead time begins among them.
-        order = sorted(range(len(self.groups)), key=self.days.__getitem__)
-        self.groups = [self.groups[number] for number in order]
-        days = [self.days[number] for number in order]
+        groups = [(fmean(book.parts[part].mean_lead for part in group), group) for group in book.groups[kit]]
+        groups.sort(key=itemgetter(0))
+        days, steps = [day for day, _ in groups], sorted({day for day, _ in groups})
         self.begins = [days.index(step) for step in steps]
-        self.step_of = [steps.index(day) for day in days]
-        self.row_of = {part: row for row, group in enumerate(self.groups) for part in group}
+        self.step_of = np.array([steps.index(day) for day in days])
         self.moves = [self._orders(b - a) for a, b in zip([0.0, *steps], steps, strict=False)]
         self.moves[0] = np.convolve(self._ahead(), self.moves[0])[: self.states]
-        self.levels = {part: levels[part] for group in self.groups for part in group}
+        self.parts = [part for _, group in groups for part in group]
+        self.table: Table = np.concatenate(
+            [self._table(book, pair_of[part], day) for day, group in groups for part in group]
+        )
+        ends = np.cumsum([book.rows[part].top + 1 for part in self.parts])
+        self.tables = np.split(self.table, ends[:-1])
+        self.first = dict(zip(self.parts, [0, *ends.tolist()], strict=False))
+        self.step_of_part = {part: steps.index(day) for day, group in groups for part in group}
+        sizes = [len(group) for _, group in groups]
+        self.group_of = np.repeat(np.arange(len(groups)), sizes).tolist()
+        self.ends: list[int] | None = None if max(sizes) == 1 else np.cumsum([0, *sizes])[:-1].tolist()
+        self.levels = {part: levels[part] for part in self.parts}
         self.refresh()
-
-    def changes(self, part: int, levels: range) -> Floats:
-        """What the share would gain with each of these levels of one part."""
-        import numpy as np
-
-        table, weights = self.tables[part], self.weights[self.row_of[part]]
-        return np.asarray(table[levels.start : levels.stop] @ weights - table[self.levels[part]] @ weights)
 
     def share_with(self, levels: dict[int, int]) -> float:
         """The share with other levels of some parts."""
         import numpy as np
 
         wholes = np.multiply.reduceat(self._served(self.levels | levels), self.begins)
-        way = self.moves[0] * wholes[0]
-        for move, whole in zip(self.moves[1:], wholes[1:], strict=True):
-            way = np.convolve(way, move)[: self.states] * whole
-        return float(way.sum())
+        # Up to the first lead time with another level all is as it was.
+        first = min(self.step_of_part[part] for part in levels)
+        way = self.forward[first]
+        for move, whole in zip(self.moves[first + 1 :], wholes[first:-1], strict=True):
+            way = np.convolve(way * whole, move)[: self.states]
+        return float(way @ wholes[-1])
 
     def refresh(self) -> None:
-        """Reckon `share` and `weights` at the present levels."""
+        """Reckon `share` at the present levels."""
         import numpy as np
 
-        served = self._served(self.levels)
-        wholes = np.multiply.reduceat(served, self.begins)
-        forward, backward = [self.moves[0]], [np.ones(self.states)]
+        self.served = self._served(self.levels)
+        self.wholes = np.multiply.reduceat(self.served, self.begins)
+        self.forward = self._forward(self.wholes)
+        self.share = float(self.forward[-1] @ self.wholes[-1])
+
+    def worths(self) -> Floats:
+        """By row: the share with that level of its part, but for what is the same at all levels of a part."""
+        import numpy as np
+
+        slopes = self._weights()
+        worths = [table @ slopes[group] for table, group in zip(self.tables, self.group_of, strict=True)]
+        return np.concatenate(worths).astype(np.float64)
+
+    def _forward(self, wholes: Floats) -> list[Floats]:
+        """By step the chances of so many orders, and that nothing was missed in the steps before."""
+        import numpy as np
+
+        forward = [self.moves[0]]
         for move, whole in zip(self.moves[1:], wholes[:-1], strict=True):
             forward.append(np.convolve(forward[-1] * whole, move)[: self.states])
-        for move, whole in zip(self.moves[:0:-1], wholes[:0:-1], strict=True):
+        return forward
+
+    def _weights(self) -> Table:
+        """[group, n]: the share is linear in what a group serves after n orders, and this is the slope."""
+        import numpy as np
+
+        backward = [np.ones(self.states)]
+        for move, whole in zip(self.moves[:0:-1], self.wholes[:0:-1], strict=True):
             backward.append(np.convolve((whole * backward[-1])[::-1], move)[: self.states][::-1])
-        self.share = float(forward[-1] @ wholes[-1])
-        ways = np.array(forward) * np.array(backward[::-1])
+        ways = np.array(self.forward) * np.array(backward[::-1])
         # The product of the others is what matters for one group: all of it over its own, minding zeros.
-        none = served == 0
-        some = np.where(none, 1.0, served)
+        none = self.served == 0
+        some = np.where(none, 1.0, self.served)
         zeros = np.add.reduceat(none.astype(np.int64), self.begins)
         wholes = np.multiply.reduceat(some, self.begins)
         alone = zeros[self.step_of] == none
-        weights = np.where(alone, (ways * wholes)[self.step_of] / some, 0.0)
-        self.weights: Table = weights.astype(np.float32)
+        return np.where(alone, (ways * wholes)[self.step_of] / some, 0.0).astype(np.float32)
 
     def _served(self, levels: dict[int, int]) -> Floats:
         """[group, n]: the chance, after so many orders, that none of its parts is missed."""
         import numpy as np
 
-        served = [
-            self.tables[group[0]][levels[group[0]]]
-            if len(group) == 1
-            else np.clip(1 - sum(1 - self.tables[part][levels[part]] for part in group), 0, None)
-            for group in self.groups
-        ]
-        return np.array(served, np.float64)
+        at = [self.first[part] + levels[part] for part in self.parts]
+        found: Floats = self.table[at].astype(np.float64)
+        if self.ends is not None:
+            found = np.clip(1 - np.add.reduceat(1 - found, self.ends), 0, None)
+        return found
 
     def _orders(self, days: float) -> Floats:
         import numpy as np

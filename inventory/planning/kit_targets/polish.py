@@ -56,7 +56,9 @@ class Polish(Generic[P]):
             max((len(judge.book.pairs[pair].need) - 1 for pair in row.users), default=1)
             for row in judge.book.rows
         ]
-        self.widths = [min(need, LARGEST_BLOCK) for need in needs]
+        self.widths = np.minimum(needs, LARGEST_BLOCK)
+        self.least = np.array([row.least for row in judge.book.rows])
+        self.top = np.array([row.top for row in judge.book.rows])
         self.up: NDArray[np.int64] = np.zeros(moves, np.int64)
         self.down: NDArray[np.int64] = np.zeros(moves, np.int64)
         self.up_gain: Floats = np.zeros(moves)
@@ -232,8 +234,7 @@ class Polish(Generic[P]):
         self._tried(levels, lambda: True)
 
     def _look_at(self, parts: Iterable[int], kits: Iterable[int]) -> None:
-        for part in parts:
-            self._look(part)
+        self._look(sorted(parts))
         for kit in kits:
             self.blocks[kit] = [
                 _Block(
@@ -244,27 +245,32 @@ class Polish(Generic[P]):
                 for block in self.judge.blocks(kit)
             ]
 
-    def _look(self, part: int) -> None:
-        """Reckon the moves of one part anew."""
+    def _look(self, parts: list[int]) -> None:
+        """Reckon the moves of some parts anew."""
         import numpy as np
 
-        row, level, block = self.judge.book.rows[part], self.judge.levels[part], self.widths[part]
-        first, last = max(row.least, level - block), min(row.top, level + block)
-        money = row.money[first : last + 1] - row.money[level]
-        gains = self.judge.gains(part, range(first, last + 1))
-        here, one, many = level - first, part, part + self.count
-        for moves in (one, many):
-            self.up_gain[moves], self.up_cost[moves] = 0.0, np.inf
-            self.down_loss[moves], self.down_saved[moves] = np.inf, 0.0
-        if last > level and part not in self.barred:
-            ratio = gains[here + 1 :] / np.maximum(money[here + 1 :], NOTHING)
-            for moves, at in ((one, here + 1), (many, here + 1 + int(np.argmax(ratio)))):
-                self.up[moves], self.up_gain[moves], self.up_cost[moves] = first + at, gains[at], money[at]
-        if first < level:
-            ratio = np.maximum(-gains[:here], NOTHING) / np.maximum(-money[:here], NOTHING)
-            for moves, at in ((one, here - 1), (many, int(np.argmin(ratio)))):
-                self.down[moves], self.down_loss[moves] = first + at, -gains[at]
-                self.down_saved[moves] = -money[at]
+        some, steps = np.array(parts, np.int64), np.arange(1, LARGEST_BLOCK + 1)
+        levels, widths = np.array(self.judge.levels)[some], self.widths[some]
+        room = np.minimum(self.top[some] - levels, np.where(np.isin(some, list(self.barred)), 0, widths))
+        gains, cents = self.judge.nearby(some, steps)
+        able = steps <= room[:, None]
+        best = np.where(able, gains / np.maximum(cents, NOTHING), -np.inf).argmax(axis=1)
+        for moves, at in ((some, np.zeros_like(best)), (some + self.count, best)):
+            pick = (np.arange(len(some)), at)
+            self.up[moves] = levels + at + 1
+            self.up_gain[moves] = np.where(room > 0, gains[pick], 0.0)
+            self.up_cost[moves] = np.where(room > 0, cents[pick], np.inf)
+        spare = np.minimum(levels - self.least[some], widths)
+        gains, cents = self.judge.nearby(some, -steps)
+        able = steps <= spare[:, None]
+        ratio = np.maximum(-gains, NOTHING) / np.maximum(-cents, NOTHING)
+        # The lowest of those that are as good.
+        best = LARGEST_BLOCK - 1 - np.where(able, ratio, np.inf)[:, ::-1].argmin(axis=1)
+        for moves, at in ((some, np.zeros_like(best)), (some + self.count, np.minimum(best, spare - 1))):
+            pick = (np.arange(len(some)), at)
+            self.down[moves] = levels - at - 1
+            self.down_loss[moves] = np.where(spare > 0, -gains[pick], np.inf)
+            self.down_saved[moves] = np.where(spare > 0, -cents[pick], 0.0)
 
 
 def _running_best(values: Floats) -> NDArray[np.int64]:
