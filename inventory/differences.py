@@ -4,6 +4,7 @@ A difference stays open until somebody settles it with the supplier. What will n
 off its line; whoever counted on it is tied to other supply, and where there is none, ends.
 """
 
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime
 
 from django.contrib.auth.models import User
@@ -13,6 +14,7 @@ from django.utils import timezone
 from .acting import ActError, Conflict, act
 from .alerting import look_again
 from .keeping import lock_kept
+from .ledger import lock_stock
 from .models import Difference, PurchaseLine, PurchaseOrder, Receipt, Reservation, Stock
 from .tying import let_go, waiting_for
 
@@ -28,7 +30,7 @@ def close_short(user: User, line: PurchaseLine, reason: str) -> Difference:
     now = timezone.now()
     if not reason.strip():
         raise ActError("Say why the rest will not come, or who said so.", code="reason-needed")
-    stocks = lock_for_less([line], now)
+    stocks = lock_for_less([line.part_id], now)
     line = locked_line(line)
     if line.order.state != PurchaseOrder.State.SENT or line.received >= line.quantity:
         raise Conflict(f"There is nothing to wait for: {line}.")
@@ -89,10 +91,10 @@ def note(
     )
 
 
-def lock_for_less(lines: list[PurchaseLine], now: datetime) -> dict[int, Stock]:
-    """Lock all that changes when these lines bring less: their parts, and those of whoever waits for them."""
-    parts = {line.part_id for line in lines}
-    return lock_kept(waiting_for(parts, now), now, also=parts)
+def lock_for_less(parts: Collection[int], now: datetime, *, also: Iterable[int] = ()) -> dict[int, Stock]:
+    """Lock all that changes when less of these parts will come: theirs, and of whoever waits for them."""
+    waiting = waiting_for(parts, now) if parts else set()
+    return lock_kept(waiting, now, also={*parts, *also})
 
 
 def locked_line(line: PurchaseLine) -> PurchaseLine:
@@ -101,8 +103,11 @@ def locked_line(line: PurchaseLine) -> PurchaseLine:
     return rows.select_related("order__supplier", "part__maker").get(pk=line.pk)
 
 
-def take_off(line: PurchaseLine, pieces: int, stocks: dict[int, Stock], now: datetime) -> list[Reservation]:
+def take_off(
+    line: PurchaseLine, pieces: int, stocks: Mapping[int, Stock], now: datetime
+) -> list[Reservation]:
     """The locked line brings so many fewer. Returns the reservations that ended for it."""
+    stocks = lock_stock(stocks)  # Anew: what came in the same act is on them.
     ended = let_go(line, pieces, stocks, now)
     PurchaseLine.objects.filter(pk=line.pk).update(quantity=F("quantity") - pieces)
     line.quantity -= pieces

@@ -63,14 +63,14 @@ def check_limit(user: User, orders: Sequence[PurchaseOrder]) -> None:
     if above:
         said = ", ".join(f"{order} comes to {total:,.2f}" for order, total in above.items())
         raise NotAllowed(
-            f"{said} with carriage, and you may approve up to {limit:,.2f}. {_who_can(max(above.values()))}",
+            f"{said} with carriage, and you may approve up to {limit:,.2f}. {who_can(max(above.values()))}",
             code="above-limit",
             orders=[order.pk for order in above],
             limit=str(limit),
         )
 
 
-def _who_can(total: Decimal) -> str:
+def who_can(total: Decimal) -> str:
     """A sentence that names who may approve so much."""
     everybody = User.objects.filter(is_active=True).order_by("username")
     could = everybody.filter(groups__buying_limit__most__gte=total) | everybody.filter(is_superuser=True)
