@@ -3,7 +3,7 @@
 from celery import shared_task
 from django.utils import timezone
 
-from . import alerting, keeping
+from . import alerting, keeping, webhooks
 
 
 @shared_task
@@ -14,5 +14,17 @@ def lapse_holds() -> int:
 
 @shared_task
 def raise_alerts() -> int:
-    """Look at every part that has a target; returns how many are below it."""
-    return len(alerting.look_again(None, timezone.now()))
+    """Look at every part that there may be something to say of; returns how many alerts are open."""
+    return alerting.look_over(timezone.now())
+
+
+@shared_task
+def look_at_parts(part_ids: list[int]) -> int:
+    """Look at parts of which more or fewer can be had than before; returns how many alerts are open for them."""
+    return len(alerting.look_again(part_ids, timezone.now()))
+
+
+@shared_task
+def deliver_webhooks() -> int:
+    """Tell other systems what is due; returns how many messages were delivered."""
+    return webhooks.deliver_due()
