@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from django.db.models import Q
+
 from inventory.acting import ActError
-from inventory.models import Lot, Part, Place
+from inventory.models import Lot, Part, Place, scan_key
 from kits.models import CustomKit
 from shop.desks.typed import Unreadable, label, needed
 
@@ -21,6 +23,18 @@ def place_in_shop(typed: Mapping[str, str], field: str, what: str) -> Place:
     if place is None:
         raise ActError(f"There is no place {code!r} in the shop.", code="no-such-place")
     return place
+
+
+def part_numbered(typed: Mapping[str, str], field: str, what: str) -> Part:
+    """The part of this number, or of an alternate number; Unreadable unless it is exactly one."""
+    number = needed(typed, field, what)
+    key = scan_key(number)
+    numbered = Part.objects.filter(Q(key=key) | Q(alternate_numbers__key=key)).select_related("maker")
+    parts = list(numbered.distinct()) if key else []
+    if len(parts) != 1:
+        known = " or ".join(str(part) for part in parts) or "no part"
+        raise Unreadable(f"{number!r} is {known}: give the number of one part.", field=field)
+    return parts[0]
 
 
 def maybe_lot(part: Part, typed: Mapping[str, str], field: str) -> Lot | None:

@@ -10,6 +10,7 @@ SELL = ("shop.sell", "kits.customise")
 PICK = ("inventory.pick",)
 GOODS_IN = ("inventory.receive_goods",)
 BUY = ("inventory.buy", "inventory.handle_alerts")
+APPROVE_ORDERS = ("inventory.approve_orders",)
 COUNT = ("inventory.count",)
 CORRECT = ("inventory.correct_stock",)
 APPROVE = ("inventory.approve_corrections",)
@@ -30,7 +31,7 @@ DESKS = (
     Desk("Counter", "counter", "Name the engine, fit the kit to the customer, quote, sell.", SELL),
     Desk("Floor", "floor", "Walk for many orders at once, pack what was scanned, ship.", PICK),
     Desk("Goods in", "goods-in", "Book deliveries against what was ordered.", GOODS_IN),
-    Desk("Buying", "buying", "See what runs short, order it in time.", BUY),
+    Desk("Buying", "buying", "See what runs short, order it in time.", (*BUY, *APPROVE_ORDERS)),
     Desk("Catalogue", "admin:index", "Keep engines, parts, sizes, templates and rules right.", CATALOGUE),
 )
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django.http import QueryDict
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from inventory.counting import adjust, approve, refuse, scrap
-from inventory.models import Correction, Lot, Part, Place, scan_key
-from shop.desks.named import maybe_lot, place_in_shop
+from inventory.models import Correction, Lot, Part, Place
+from shop.desks.named import maybe_lot, part_numbered, place_in_shop
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import APPROVE, CORRECT
-from shop.desks.typed import Unreadable, needed, whole
+from shop.desks.typed import needed, whole
 
 DECIDED_SHOWN = 12
 
@@ -80,13 +80,7 @@ def _chosen(typed: QueryDict) -> Correction:
 
 def _asked(typed: QueryDict) -> tuple[Part, Place, int, str, Lot | None]:
     """What the form says, or an Unreadable that names the field."""
-    number = needed(typed, "part", "The part number")
+    part = part_numbered(typed, "part", "The part number")
     needed(typed, "place", "The place")
-    key = scan_key(number)
-    numbered = Part.objects.filter(Q(key=key) | Q(alternate_numbers__key=key)).select_related("maker")
-    parts = list(numbered.distinct()) if key else []
-    if len(parts) != 1:
-        known = " or ".join(str(part) for part in parts) or "no part"
-        raise Unreadable(f"{number!r} is {known}: give the number of one part.", field="part")
-    place, lot = place_in_shop(typed, "place", "The place"), maybe_lot(parts[0], typed, "lot")
-    return parts[0], place, whole(typed, "pieces", "How many"), needed(typed, "reason", "The reason"), lot
+    place, lot = place_in_shop(typed, "place", "The place"), maybe_lot(part, typed, "lot")
+    return part, place, whole(typed, "pieces", "How many"), needed(typed, "reason", "The reason"), lot
