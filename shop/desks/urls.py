@@ -12,6 +12,7 @@ from .floor import views as floor
 from .how_many import HowMany
 from .making_up import MakingUp
 from .papers import Paper
+from .planning import part_files, part_plan
 from .stock import PartHistoryFile, PartSheet, StockSearch
 from .stock_value import StockValue, StockValueFile
 
@@ -43,5 +44,10 @@ urlpatterns = [
     path("stock/value.csv", StockValueFile.as_view(), name="stock-value-file"),
     path("stock/<int:pk>/", PartSheet.as_view(), name="part"),
     path("stock/<int:pk>/history.csv", PartHistoryFile.as_view(), name="part-history"),
+    path("stock/<int:pk>/plan/", part_plan.PartPlan.as_view(), name="part-plan"),
+    path("stock/<int:pk>/plan/<slug:what>.csv", part_files.PartPlanFile.as_view(), name="part-plan-file"),
+    path(
+        "stock/<int:pk>/plan/<slug:what>.svg", part_files.PartPlanDrawing.as_view(), name="part-plan-drawing"
+    ),
     path("stock/<int:pk>/make-up/", MakingUp.as_view(), name="make-up"),
 ]

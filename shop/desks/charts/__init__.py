@@ -4,11 +4,12 @@ Pure: plain figures in, SVG out. No colour says anything; what a pattern means s
 whoever draws a chart gives a description and, on the page, a table of the same figures.
 """
 
-from .frame import SLIM, WIDE, Frame, drawing, key_of, pattern, words_at
+from .frame import RING, SLIM, WIDE, Frame, drawing, key_of, pattern, words_at
 from .marks import Mark, marks
 from .scales import Days, Scale, day_ticks, round_step, ticks
 
 __all__ = [
+    "RING",
     "SLIM",
     "WIDE",
     "Days",

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from html import escape
 
-from kits.picturing.strokes import EDGE, box, cut, line, number, room, text
+from kits.picturing.strokes import EDGE, box, cut, line, number, ring, room, text
 from kits.picturing.style import CLASS, PAPER, style
 
 from .scales import Days, Scale, day_ticks, round_step
@@ -19,9 +19,10 @@ from .scales import Days, Scale, day_ticks, round_step
 SLIM, WIDE = 320, 880
 _ROW = 15
 _SWATCH = 16
-_LABEL = 78  # units that a label of a month or week wants to itself
+_LABEL = 54  # units that a label of a month or week wants to itself
 _ABOUT = 5
 _ROUNDING = 1e-9
+RING = "ring"  # in a key, for what is drawn as small rings
 
 _RULES = {
     ".dashed": "fill:none;stroke:currentColor;stroke-width:1.1;stroke-dasharray:5 3",
@@ -49,7 +50,7 @@ class Frame:
     """Where the figures of a chart are drawn: a rectangle in a drawing of some width."""
 
     width: int
-    top: float = 24
+    top: float = 38
     height: float = 150
     left: float = EDGE + 30
     right: float = field(init=False)
@@ -72,6 +73,13 @@ class Frame:
     def beside(self, labels: Sequence[tuple[float, str]]) -> Frame:
         """The same with as much room at the left as these labels take."""
         return replace(self, left=EDGE + 8 + max((room(words) for _, words in labels), default=0.0))
+
+    def named(self, x: float, words: str, kind: str = "small") -> list[str]:
+        """An upright line over the whole height with its words above."""
+        return [
+            line(x, self.top - 3, x, self.foot, "dotted"),
+            words_at(x, self.top - 8, words, self.width, kind),
+        ]
 
     def rulings(self, scale: Scale, labels: Sequence[tuple[float, str]]) -> list[str]:
         """A line across at each figure, heavier at 0, with its label at the left."""
@@ -122,9 +130,11 @@ def key_of(
 
 
 def _swatch(x: float, y: float, kind: str, fill: str) -> str:
-    """A line for what is drawn as a line, a box for the rest."""
+    """A line for what is drawn as a line, a ring for rings, a box for the rest."""
     if kind in ("dashed", "dotted", "ink", "ink heavy"):
         return line(x, y + 5, x + _SWATCH, y + 5, kind)
+    if kind == RING:
+        return ring(x + _SWATCH / 2, y + 5, 2.4, "plain")
     return box(x, y, _SWATCH, 10, kind, fill)
 
 

@@ -49,7 +49,7 @@ def round_step(span: float, about: int, *, least: float = 0.0) -> float:
 
     `least`: no step is smaller, as no axis of pieces is labelled with halves.
     """
-    if not (span > 0 and math.isfinite(span)):
+    if not (span / about > 0 and math.isfinite(span)):
         return max(least, 1.0)
     power = 10.0 ** math.floor(math.log10(span / about))
     step = next((times * power for times in (1, 2, 5) if times * power * about >= span), 10 * power)

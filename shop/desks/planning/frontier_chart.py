@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from kits.picturing.strokes import EDGE, WIDTH, line, number, path, ring, room, text
+from kits.picturing.strokes import EDGE, WIDTH, line, number, path, ring, text, wrapped
 from shop.desks.charts import WIDE, Frame, Scale, drawing, key_of, ticks, words_at
 
 
@@ -49,13 +49,14 @@ def draw_frontier(
         parts.append(line(x, frame.foot, x, frame.foot + 4, "ink thin"))
         parts.append(words_at(x, frame.foot + 16, _short(amount), width))
     parts += _curve(points, along, up)
-    parts += _named(standings, along, up, frame)
+    parts += [_shape(one, along.at(one.point.money), up.at(one.point.share)) for one in standings]
     parts.append(text(frame.right, frame.foot + 32, f"Money tied up, {currency}", "small", "end"))
     key, end = key_of(
         [("ink heavy", "", "the most complete kits for the money")], frame.foot + 42, width, tag
     )
+    named, end = _named(standings, end + 2, width, currency)
     words = described(points, standings, currency)
-    return drawing(tag, "Money against whole kits", words, (width, end + 2), [*parts, *key])
+    return drawing(tag, "Money against whole kits", words, (width, end + 2), [*parts, *key, *named])
 
 
 def described(points: Sequence[Point], standings: Sequence[Standing], currency: str) -> str:
@@ -74,8 +75,8 @@ def described(points: Sequence[Point], standings: Sequence[Standing], currency: 
 
 def _along(points: Sequence[Point], frame: Frame) -> tuple[Scale, list[float]]:
     """From 0, so that twice as far is twice the money."""
-    most = max(one.money for one in points) or 1.0
-    labels = ticks(0, most, max(2, int((frame.right - frame.left) / 90)), least=1)
+    most = max(1.0, *(one.money for one in points))
+    labels = ticks(0, most, max(2, int((frame.right - frame.left) / 62)), least=1)
     return Scale(0, most * 1.04, frame.left, frame.right), labels
 
 
@@ -92,16 +93,19 @@ def _curve(points: Sequence[Point], along: Scale, up: Scale) -> list[str]:
     return [path(f"M{steps}", "ink heavy"), *(ring(x, y, 2.6, "plain") for x, y in placed)]
 
 
-def _named(standings: Sequence[Standing], along: Scale, up: Scale, frame: Frame) -> list[str]:
-    """Each point's shape, its name beside it where there is room, each name on a row of its own."""
-    drawn, rows = [], list[float]()
-    for one in sorted(standings, key=lambda one: -one.point.share):
-        x, y = along.at(one.point.money), up.at(one.point.share)
-        drawn.append(path(_SHAPES[one.shape].format(x=number(x), y=number(y)), _LOOKS[one.shape]))
-        words = f"{one.words} {one.point.share:.1%}"
-        base = max([y + 16, *(row + 14 for row in rows)])
-        base = min(base, frame.foot - 4 - 14 * (len(standings) - 1 - len(rows)))
-        rows.append(base)
-        left = x + 12 if x + 12 + room(words) <= frame.right else frame.right - room(words)
-        drawn.append(text(max(left, frame.left + 2), base, words))
-    return drawn
+def _shape(standing: Standing, x: float, y: float) -> str:
+    return path(_SHAPES[standing.shape].format(x=number(x), y=number(y)), _LOOKS[standing.shape])
+
+
+def _named(standings: Sequence[Standing], y: float, width: float, currency: str) -> tuple[list[str], float]:
+    """A row for each point that has a name, with its shape and its figures; and where they end."""
+    drawn = []
+    for one in standings:
+        share, money = f"{one.point.share:.1%}", _short(one.point.money)
+        words = f"{one.words}: {share}, {money} {currency}"
+        drawn.append(_shape(one, EDGE + 8, y + 7))
+        for row in wrapped(words, width - 2 * EDGE - 21):
+            drawn.append(text(EDGE + 21, y + 11, row))
+            y += 14
+        y += 4
+    return drawn, y

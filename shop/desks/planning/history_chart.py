@@ -7,13 +7,15 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from inventory.planning.demand import Calendar
-from kits.picturing.strokes import EDGE, WIDTH, box, line, number, path, text
-from shop.desks.charts import WIDE, Days, Frame, Scale, drawing, key_of, pattern, words_at
+from kits.picturing.strokes import EDGE, WIDTH, box, line, number, path, ring, text
+from shop.desks.charts import RING, WIDE, Days, Frame, Scale, drawing, key_of, pattern
 
 from .sorts import Column, Every, Sort
 
 _GAP = 0.16  # of a column's room stays empty
 _MARK = 3.2
+_NARROWEST = 3.0  # units of a column; what finds no room is the oldest, and in the table
+_DOTTED = 6.0  # units of a box that has its mean in it
 
 
 class Expected(NamedTuple):
@@ -27,12 +29,17 @@ class Expected(NamedTuple):
     p75: float
     p90: float
 
+    @property
+    def levels(self) -> tuple[float, float, float, float, float]:
+        return self.p10, self.p25, self.p50, self.p75, self.p90
+
 
 def draw_history(
     columns: Sequence[Column], fan: Sequence[Expected], every: Every, *, tag: str, width: int = WIDE
 ) -> str:
     """The drawing as an SVG element without a fixed width. Give at least one column or one expectation."""
     frame = Frame(width, height=170 if width > WIDTH else 140)
+    columns = columns[-max(12, int((width - 60) / _NARROWEST) - len(fan)) :]
     starts = sorted({*(one.start for one in columns), *(one.start for one in fan)})
     most = max([1.0, *(float(one.out) for one in columns), *(one.p90 for one in fan)])
     up, values = frame.up(-float(max([0, *(one.back for one in columns)])), most, least=1)
@@ -46,7 +53,7 @@ def draw_history(
         parts += _column(column, rooms, up, tag)
     parts += frame.calendar(rooms.days)
     if fan:
-        parts += _border(fan[0].start, rooms, frame)
+        parts += frame.named(rooms.left(fan[0].start), "expected from here")
     key, end = key_of(_key(columns, fan), frame.foot + 26, width, tag)
     return drawing(tag, f"Demand by {every}", described(columns, fan, every), (width, end + 2), parts + key)
 
@@ -100,8 +107,7 @@ def _column(column: Column, rooms: _Rooms, up: Scale, tag: str) -> list[str]:
     if column.pieces.get(Sort.ONE_OFF):
         drawn.append(_diamond(x + wide / 2, up.at(column.out)))
     if column.counted is not None and column.counted != column.out:
-        y = up.at(column.counted)
-        drawn.append(line(x - gap / 2, y, x + wide + gap / 2, y, "ink heavy"))
+        drawn.append(ring(x + wide / 2, up.at(column.counted), 2.4, "plain"))
     return drawn
 
 
@@ -121,16 +127,9 @@ def _box_of(one: Expected, rooms: _Rooms, up: Scale) -> list[str]:
         line(x, up.at(one.p10), x + wide, up.at(one.p10), "dashed"),
         line(x, up.at(one.p50), x + wide, up.at(one.p50), "ink heavy"),
     ]
-    drawn.append(f'<circle cx="{number(x + wide / 2)}" cy="{number(up.at(one.mean))}" r="2" class="solid"/>')
+    if wide > _DOTTED:
+        drawn.append(ring(x + wide / 2, up.at(one.mean), 1.6, "solid"))
     return drawn
-
-
-def _border(start: date, rooms: _Rooms, frame: Frame) -> list[str]:
-    x = rooms.left(start)
-    return [
-        line(x, frame.top - 6, x, frame.foot, "dotted"),
-        words_at(x, frame.top - 10, "expected from here", frame.width),
-    ]
 
 
 def _key(columns: Sequence[Column], fan: Sequence[Expected]) -> list[tuple[str, str, str]]:
@@ -138,11 +137,11 @@ def _key(columns: Sequence[Column], fan: Sequence[Expected]) -> list[tuple[str, 
     there = {sort for column in columns for sort, quantity in column.pieces.items() if quantity}
     entries = [(sort.look, sort.fill, sort.words) for sort in Sort if sort in there]
     if any(one.counted is not None and one.counted != one.out for one in columns):
-        entries.append(("ink heavy", "", "what counts, returns netted"))
+        entries.append((RING, "", "what counts, returns netted"))
     if fan:
         entries += [
             ("faint", "", "8 of 10 lie here"),
             ("tint", "", "half lie here"),
-            ("ink heavy", "", "the middle one; dot: the mean"),
+            ("ink heavy", "", "the middle one; a dot is the mean"),
         ]
     return entries

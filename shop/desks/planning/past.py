@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from math import isnan
 
 from django.db.models import Sum
 
 from inventory.demand import known_demand
-from inventory.models import Demand, MonthlyDemand, Part, Supersession
+from inventory.demand.reading import superseded
+from inventory.models import Demand, MonthlyDemand, Part
 from inventory.planning.demand import Calendar, Total, last_successors, series
 
 from .sorts import Column, Shown, Sort, sort_of
@@ -25,11 +26,12 @@ def past_of(part: Part, shown: Shown, today: date) -> list[Column]:
     is counted for it: its successor's forecast has it.
     """
     calendar = Calendar(shown.every)
-    ids = _line_of(part)
+    ends = last_successors(superseded(today))
+    ids = line_of(part, ends)
     first = calendar.number(_months_back(today, shown.back))
     last = calendar.number(today)
     found: dict[int, Counter[Sort]] = defaultdict(Counter)
-    _add_events(found, ids, calendar, shown, calendar.first_day(first))
+    _add_events(found, ids, ends, calendar, shown, calendar.first_day(first))
     _add_totals(found, ids, calendar, calendar.first_day(first), today)
     if not found:
         return []
@@ -40,9 +42,8 @@ def past_of(part: Part, shown: Shown, today: date) -> list[Column]:
     ]
 
 
-def _line_of(part: Part) -> list[int]:
-    """The part and all that it came in place of."""
-    ends = last_successors(dict(Supersession.objects.values_list("old_id", "new_id")))
+def line_of(part: Part, ends: Mapping[int, int]) -> list[int]:
+    """The part and all that it came in place of; `ends` says which part is the last of whose line."""
     if part.pk in ends:
         return [part.pk]
     return [part.pk, *(old for old, end in ends.items() if end == part.pk)]
@@ -54,16 +55,22 @@ def _months_back(today: date, back: int) -> date:
 
 
 def _add_events(
-    found: dict[int, Counter[Sort]], ids: Sequence[int], calendar: Calendar, shown: Shown, since: date
+    found: dict[int, Counter[Sort]],
+    ids: Sequence[int],
+    ends: Mapping[int, int],
+    calendar: Calendar,
+    shown: Shown,
+    since: date,
 ) -> None:
+    """Each on its own day, also what came back. No part stands in for another of its own line."""
     rows = (
         Demand.objects.filter(part_id__in=ids, day__gte=since)
         .order_by()
-        .values_list("day", "kind", "one_off", "first_choice_id")
+        .values_list("part_id", "day", "kind", "one_off", "first_choice_id")
         .annotate(Sum("quantity"))
     )
-    for day, kind, one_off, first_choice, quantity in rows:
-        stand_in = first_choice is not None
+    for part, day, kind, one_off, first_choice, quantity in rows:
+        stand_in = first_choice is not None and ends.get(first_choice, first_choice) != ends.get(part, part)
         if shown.lets(kind, one_off=one_off, stand_in=stand_in):
             sort = sort_of(kind, one_off=one_off, stand_in=stand_in)
             found[calendar.number(day)][sort] += quantity

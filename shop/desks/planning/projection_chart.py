@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from kits.picturing.strokes import EDGE, WIDTH, line, number, path, text
-from shop.desks.charts import WIDE, Days, Frame, Mark, Scale, drawing, key_of, marks, pattern, words_at
+from shop.desks.charts import WIDE, Days, Frame, Mark, Scale, drawing, key_of, marks, pattern
 
 from .projecting import Projection
 
@@ -39,7 +39,9 @@ def draw_projection(
     parts = [text(EDGE, 12, "Pieces on the shelf and kept for nobody"), *frame.rulings(up, labels)]
     parts += _band(projection, days, up, tag)
     parts += _target_lines(target, up, frame)
-    parts += _empty_day(projection, days, frame)
+    if projection.runs_out:
+        said = f"runs out {projection.runs_out:%-d %b}"
+        parts += frame.named(days.at(projection.runs_out), said, "word")
     parts += frame.calendar(days)
     known = [one for one in inbound if one.day <= levels[-1].day]
     arrows, end = marks(
@@ -101,16 +103,6 @@ def _target_lines(target: tuple[int, int] | None, up: Scale, frame: Frame) -> li
         drawn.append(line(frame.left, y, frame.right, y, "dotted"))
         drawn.append(text(frame.right, y - 3, f"{words} {value}", "small", "end"))
     return drawn
-
-
-def _empty_day(projection: Projection, days: Days, frame: Frame) -> list[str]:
-    if projection.runs_out is None:
-        return []
-    x = days.at(projection.runs_out)
-    return [
-        line(x, frame.top - 4, x, frame.foot, "ink thin"),
-        words_at(x, frame.top - 8, f"runs out {projection.runs_out:%-d %b}", frame.width, "word"),
-    ]
 
 
 def _key(target: tuple[int, int] | None) -> list[tuple[str, str, str]]:

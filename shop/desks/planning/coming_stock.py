@@ -1,0 +1,89 @@
+"""What is here, what is kept of it, what comes and what will be asked for: the stock of one part to come."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from inventory.models import Target
+from inventory.supplying import Coming, known_of
+
+from .expected import asked_of
+from .history_chart import Expected
+from .projecting import Change, Level, Projection, project
+from .projection_chart import Inbound
+
+WEEK = 7
+
+
+@dataclass(frozen=True)
+class StockToCome:
+    """`kept` of what is on hand leaves on some day or other; `coming` brings pieces, of which some are kept.
+
+    `position` is what a target is held against: free now, and to come and kept for nobody.
+    """
+
+    on_hand: int
+    kept: int
+    coming: tuple[Coming, ...]
+    projection: Projection
+
+    @property
+    def free(self) -> int:
+        return self.on_hand - self.kept
+
+    @property
+    def to_come(self) -> int:
+        return sum(one.arrival.quantity for one in self.coming)
+
+    @property
+    def position(self) -> int:
+        return self.free + sum(one.left for one in self.coming)
+
+    @property
+    def inbound(self) -> list[Inbound]:
+        """By the day that it is counted on."""
+        found = [Inbound(one.on, one.arrival.quantity, one.line.order.number) for one in self.coming]
+        return sorted(found, key=lambda one: one.day)
+
+    @property
+    def weeks(self) -> list[Level]:
+        """A level a week from today on, for a table."""
+        return list(self.projection.levels[::WEEK])
+
+
+def stock_to_come(part_id: int, months: Sequence[Expected], now: datetime) -> StockToCome:
+    """The levels from today to the end of the last of `months`; a few queries, true by the clock."""
+    known = known_of([part_id], now)
+    comes = [Change(one.on, one.arrival.quantity) for one in known.coming]
+    leaves = [Change(day, -quantity) for _, day, quantity in known.takings()]
+    return StockToCome(
+        known.on_hand[part_id],
+        known.kept[part_id],
+        tuple(known.coming),
+        project(known.on_hand[part_id], [*comes, *leaves], asked_of(months), known.today),
+    )
+
+
+def levels_of(target: Target | None) -> tuple[int, int] | None:
+    """When to order and up to how many; None without a target, or where nothing is to be ordered any more."""
+    return (target.reorder_at, target.up_to) if target is not None and target.up_to else None
+
+
+def runs_out_in_words(projection: Projection, today: date) -> str:
+    """When it runs out, and how sure that is."""
+    last = projection.levels[-1].day
+    if projection.runs_out is None:
+        said = f"It lasts beyond {last}, as expected"
+        if projection.soonest:
+            said += f"; if much is asked for, it runs out about {projection.soonest}"
+        return f"{said}."
+    if projection.runs_out <= today:
+        return "Nothing is there that is kept for nobody."
+    late = f"about {projection.latest}" if projection.latest else f"not before {last}"
+    said = f"It runs out about {projection.runs_out}; "
+    said += f"if much is asked for about {projection.soonest}, if little {late}."
+    if projection.missing >= 1:
+        said += f" At the worst about {projection.missing:.0f} are missing."
+    return said
