@@ -105,8 +105,8 @@ def withdraw(user: User, quote: Quote) -> Quote:
     from .ordering import review_waiting
 
     now = timezone.now()
-    quote = _locked_quote(quote)
-    _refuse_unless_open(quote)
+    quote = locked_quote(quote)
+    refuse_unless_open(quote)
     held = live_hold(quote, now)
     if held:
         reserving.release(user, held)
@@ -119,8 +119,8 @@ def withdraw(user: User, quote: Quote) -> Quote:
 
 def locked_open(quote: Quote, now: datetime) -> Quote:
     """The quote as it is now, locked, if it can still be held or accepted; else the reason why not."""
-    quote = _locked_quote(quote)
-    _refuse_unless_open(quote)
+    quote = locked_quote(quote)
+    refuse_unless_open(quote)
     if quote.valid_until <= now:
         raise ActError(
             f"{quote} was valid until {in_words(quote.valid_until)}. "
@@ -145,11 +145,13 @@ def _until(quote: Quote, hours: int, now: datetime) -> datetime:
     return min(now + timedelta(hours=hours), quote.valid_until)
 
 
-def _locked_quote(quote: Quote) -> Quote:
+def locked_quote(quote: Quote) -> Quote:
+    """The quote as it is now, locked."""
     return Quote.objects.select_for_update(of=("self",)).select_related("reservation").get(pk=quote.pk)
 
 
-def _refuse_unless_open(quote: Quote) -> None:
+def refuse_unless_open(quote: Quote) -> None:
+    """Conflict for a quote that has come to an end, and what to work on instead."""
     if quote.state == Quote.State.ACCEPTED:
         raise Conflict(
             f"{quote} was accepted already: it is order {quote.order}. Work on the order.",
@@ -164,6 +166,8 @@ def _refuse_unless_open(quote: Quote) -> None:
         )
     if quote.state == Quote.State.WITHDRAWN:
         raise Conflict(f"{quote} was withdrawn. Quote the kits again.", code="withdrawn")
+    if quote.state == Quote.State.LOST:
+        raise Conflict(f"{quote} was lost: {quote.lost_why}. Quote the kits again.", code="lost")
 
 
 def _short_in_words(

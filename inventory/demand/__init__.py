@@ -5,10 +5,12 @@ from .one_offs import mark_one_off
 from .rates import daily_rates
 from .reading import known_demand, monthly
 from .recording import Asked, came_back, made_up, missed, shipped, taken_apart
+from .told_apart import PeriodOfDemand, told_apart
 
 __all__ = [
     "Asked",
     "KitSold",
+    "PeriodOfDemand",
     "borrowed",
     "came_back",
     "daily_rates",
@@ -20,4 +22,5 @@ __all__ = [
     "monthly",
     "shipped",
     "taken_apart",
+    "told_apart",
 ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.db.models import DateTimeField, OuterRef, Subquery, Value
@@ -12,7 +13,7 @@ from django.db.models.functions import Coalesce, TruncDate
 from inventory.in_columns import in_columns
 from inventory.models import Movement, Part, Supersession
 from inventory.planning.demand import Series, last_successors, series_of_columns
-from inventory.planning.demand.by_columns import OnSale, TotalColumns
+from inventory.planning.demand.by_columns import EventColumns, OnSale, TotalColumns
 from inventory.planning.demand.calendar import Every
 
 from .columns import MOST_NAMED, Wanted, read_events, read_totals
@@ -35,21 +36,45 @@ def known_demand(
     `stand_ins` leave out, if False, what was asked for and not had, large orders that will not come again,
     and what went out in another part's place.
     """
+    known = read(until, part_ids)
+    return known.series(every, lost=lost, one_offs=one_offs, stand_ins=stand_ins)
+
+
+@dataclass(frozen=True, eq=False)
+class Known:
+    """What was read once, to be laid out in more than one way."""
+
+    events: EventColumns
+    totals: TotalColumns
+    on_sale: OnSale
+    until: date
+    successors: Mapping[int, int]
+
+    def series(
+        self, every: Every, *, lost: bool = True, one_offs: bool = True, stand_ins: bool = True
+    ) -> Series[int]:
+        """The table of it."""
+        return series_of_columns(
+            self.events,
+            self.totals,
+            self.on_sale,
+            self.until,
+            every=every,
+            successors=self.successors,
+            lost=lost,
+            one_offs=one_offs,
+            stand_ins=stand_ins,
+        )
+
+
+def read(until: date, part_ids: Collection[int] | None) -> Known:
+    """All that is known by `until` of these parts and of those that they superseded."""
     successors = superseded(until)
     ends = last_successors(successors)
     wanted = Wanted(_with_predecessors(part_ids, ends), until)
     totals = read_totals(wanted)
-    return series_of_columns(
-        read_events(wanted, ends, known=until),
-        totals,
-        _on_sale(wanted, totals),
-        until,
-        every=every,
-        successors=successors,
-        lost=lost,
-        one_offs=one_offs,
-        stand_ins=stand_ins,
-    )
+    events = read_events(wanted, ends, known=until)
+    return Known(events, totals, _on_sale(wanted, totals), until, successors)
 
 
 def monthly(

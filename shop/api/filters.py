@@ -7,7 +7,7 @@ from typing import Any
 import django_filters as filters  # type: ignore[import-untyped]  # it has no types
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.models import AlternateNumber, Part, PurchaseOrder, scan_key
+from inventory.models import AlternateNumber, Demand, Part, PurchaseOrder, scan_key
 from kits.models import Engine, KitTemplate
 from shop.models import Customer, Order, Quote
 
@@ -97,6 +97,12 @@ class OrderFilter(Filters):
     class Meta:
         model = Order
         fields = ("state", "customer")
+
+
+class DemandFilter(Filters):
+    class Meta:
+        model = Demand
+        fields = ("part", "kind", "one_off", "reference")
 
 
 class PurchaseOrderFilter(Filters):

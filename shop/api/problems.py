@@ -74,6 +74,8 @@ KINDS: dict[str, Kind] = {
     "version-moved-on": Kind(
         409, "Somebody else changed it", "Read it again and repeat the change on what it is now."
     ),
+    "lost": Kind(409, "The quote was lost", "Quote the kits again."),
+    "nothing-awaited": Kind(409, "The order waits for nothing", "Cancel it without `not_in_time`."),
     "withdrawn": Kind(409, "The quote was withdrawn", "Quote the kits again."),
     "wrong-lot": Kind(409, "That is not the lot wanted", "Scan the lot or serial that the message names."),
     "wrong-part": Kind(
@@ -134,6 +136,8 @@ KINDS: dict[str, Kind] = {
     "nothing-wanted": Kind(422, "Nothing is wanted", "Name at least one thing, and at least one of it."),
     "over-delivered": Kind(422, "More came than was ordered", "Book what was ordered; send the rest back."),
     "reason-needed": Kind(422, "A reason is needed", "Say why; whoever looks back will ask."),
+    "is-a-return": Kind(422, "That came back", "Mark the sale; what came back of it goes with it."),
+    "unknown-reason": Kind(422, "No such reason", "Use one that the message names."),
     "unknown-condition": Kind(422, "No such condition", "Say good or spoilt."),
     "unknown-channel": Kind(422, "No such channel", "Use one that the message names."),
     "released-revision": Kind(422, "Released revisions never change", "Make a new revision; change that."),

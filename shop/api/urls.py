@@ -11,6 +11,7 @@ from .views import (
     counting,
     custom_kits,
     customers,
+    demand,
     entry,
     how_many,
     notices,
@@ -30,6 +31,7 @@ router.register("customers", customers.Customers, "customer")
 router.register("quotes", quotes.Quotes, "quote")
 router.register("orders", orders.Orders, "order")
 router.register("parcels", orders.Parcels, "parcel")
+router.register("demand", demand.DemandLines, "demand")
 router.register("walks", walks.Walks, "walk")
 router.register("alerts", buying.Alerts, "alert")
 router.register("purchase-orders", buying.PurchaseOrders, "purchase-order")

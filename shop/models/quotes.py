@@ -19,6 +19,12 @@ class Quote(models.Model):
         ACCEPTED = "accepted", "accepted"
         WITHDRAWN = "withdrawn", "withdrawn"
         REPLACED = "replaced", "replaced by another"
+        LOST = "lost", "lost"
+
+    class LostFor(models.TextChoices):
+        NOT_IN_TIME = "not in time", "not in time"
+        TOO_DEAR = "too dear", "too dear"
+        OTHER = "other", "another reason"
 
     class Channel(models.TextChoices):
         PHONE = "phone", "by phone"
@@ -45,6 +51,8 @@ class Quote(models.Model):
     reservation = models.OneToOneField(
         Reservation, on_delete=models.PROTECT, null=True, blank=True, related_name="quote"
     )
+    lost_why = models.CharField(max_length=11, choices=LostFor.choices, blank=True)
+    lost_note = models.CharField(max_length=200, blank=True, help_text="What the customer said.")
 
     class Meta:
         ordering = ["-id"]
@@ -54,6 +62,10 @@ class Quote(models.Model):
             models.CheckConstraint(
                 condition=Q(gross=Round(F("net") + F("tax"), precision=2)),
                 name="quote_gross_is_net_plus_tax",
+            ),
+            models.CheckConstraint(
+                condition=(Q(state="lost") & ~Q(lost_why="")) | (~Q(state="lost") & Q(lost_why="")),
+                name="a_lost_quote_says_why",
             ),
         ]
 

@@ -92,6 +92,7 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "order_kit_counted_once": count_kit_twice,
     "as_built_holds_something": change(AsBuilt, quantity=0),
     "quote_gross_is_net_plus_tax": change(Quote, gross=Decimal(1)),
+    "a_lost_quote_says_why": change(Quote, state="lost"),
     "quote_kit_sells_something": change(QuoteKit, quantity=0),
     "quote_kit_price_not_negative": change(QuoteKit, price=Decimal(-1)),
     "quote_lines_have_an_order": two_lines_in_one_place,

@@ -132,7 +132,14 @@ class QuoteSerializer(QuoteBriefSerializer):
     kits = QuoteKitSerializer(many=True)
 
     class Meta(QuoteBriefSerializer.Meta):
-        fields = (*QuoteBriefSerializer.Meta.fields, "replaced_by", "reservation", "kits")
+        fields = (
+            *QuoteBriefSerializer.Meta.fields,
+            "replaced_by",
+            "lost_why",
+            "lost_note",
+            "reservation",
+            "kits",
+        )
 
 
 class OrderBriefSerializer(serializers.ModelSerializer[Order]):

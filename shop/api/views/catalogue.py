@@ -18,6 +18,8 @@ from kits.models import Engine, KitTemplate, TemplateRevision
 from shop.api.filters import EngineFilter, PartFilter, TemplateFilter
 from shop.api.serializers import catalogue as shapes
 
+from .demand import PeriodsOfPart
+
 
 class Engines(viewsets.ReadOnlyModelViewSet[Engine]):
     """Engines by family and variant, found by code, plate, year or words."""
@@ -43,7 +45,7 @@ class Engines(viewsets.ReadOnlyModelViewSet[Engine]):
         return Response(shapes.ConversionSerializer(found, many=True).data)
 
 
-class Parts(viewsets.ReadOnlyModelViewSet[Part]):
+class Parts(PeriodsOfPart, viewsets.ReadOnlyModelViewSet[Part]):
     """Parts, found by number or alternate number, name, maker and category."""
 
     filterset_class = PartFilter

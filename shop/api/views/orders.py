@@ -50,9 +50,13 @@ class Orders(ByNumber, viewsets.ReadOnlyModelViewSet[Order]):
     @keyed()
     def cancel(self, request: Request, **_: Any) -> Response:
         """Cancel an order that has not left: its parts are anybody's again."""
-        reason = body(ending.CancelSerializer, request)["reason"]
-        cancelled = cancelling.cancel(acting_user(request), self.get_object(), reason)
-        answer = {"order": fresh(cancelled.order), "back": cancelled.back}
+        wish = body(ending.CancelSerializer, request)
+        cancelled = cancelling.cancel(acting_user(request), self.get_object(), **wish)
+        answer = {
+            "order": fresh(cancelled.order),
+            "back": cancelled.back,
+            "missed": cancelled.missed,
+        }
         return Response(ending.CancelledSerializer(answer).data)
 
     @extend_schema(request=returns.TakeBackSerializer, responses={201: returns.ReturnSerializer})

@@ -1,4 +1,4 @@
-"""Quotes: made of custom kits, held, accepted or withdrawn."""
+"""Quotes: made of custom kits, held, accepted, withdrawn or lost."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer
 
-from shop import ordering, quoting, requoting
+from shop import losing, ordering, quoting, requoting
 from shop.api.filters import QuoteFilter
 from shop.api.keys import keyed
 from shop.api.people import acting_user
-from shop.api.serializers import promises
+from shop.api.serializers import demand, promises
 from shop.api.serializers import selling as shapes
 from shop.models import Quote
 from shop.sooner import quote_promise
@@ -26,7 +26,7 @@ from .orders import order_answer
 from .shared import ByNumber, body
 
 # The act locks the quote and reads it itself; only which one it is has to be known.
-ACTS = ("hold", "prolong", "withdraw", "accept")
+ACTS = ("hold", "prolong", "withdraw", "lose", "accept")
 
 
 class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
@@ -100,6 +100,16 @@ class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
         """Take the quote back and let go of what is held for it."""
         return _answer(quoting.withdraw(acting_user(request), self.get_object()))
 
+    @extend_schema(request=demand.LoseSerializer, responses=demand.LostSerializer)
+    @action(detail=True, methods=["post"])
+    @keyed()
+    def lose(self, request: Request, **_: Any) -> Response:
+        """The customer went without, and why; what could not be had in time counts as demand."""
+        wish = body(demand.LoseSerializer, request)
+        lost = losing.lose(acting_user(request), self.get_object(), **wish)
+        answer = {"quote": _fresh(lost.quote), "missed": lost.missed}
+        return Response(demand.LostSerializer(answer).data)
+
     @extend_schema(request=None, responses={201: shapes.OrderSerializer})
     @action(detail=True, methods=["post"])
     @keyed()
@@ -116,5 +126,8 @@ def _whole(quotes: QuerySet[Quote]) -> QuerySet[Quote]:
 
 def _answer(quote: Quote, status: int = 200) -> Response:
     """The quote read anew, so that nothing fetched before the act is answered."""
-    fresh = _whole(Quote.objects.select_related("customer", "made_by")).get(pk=quote.pk)
-    return Response(shapes.QuoteSerializer(fresh).data, status=status)
+    return Response(shapes.QuoteSerializer(_fresh(quote)).data, status=status)
+
+
+def _fresh(quote: Quote) -> Quote:
+    return _whole(Quote.objects.select_related("customer", "made_by")).get(pk=quote.pk)

@@ -44,7 +44,8 @@ def ending(order: Order, user: User, typed: QueryDict) -> dict[str, Any]:
 
 def cancelled(user: User, order: Order, typed: QueryDict) -> str:
     """Cancel it; returns what to say."""
-    done = cancel(user, order, text(typed, "reason"))
+    not_in_time = bool(text(typed, "not_in_time"))
+    done = cancel(user, order, text(typed, "reason"), not_in_time=not_in_time)
     return f"Order {order} is cancelled. {carry_back(done.back)}".strip()
 
 

@@ -1,4 +1,4 @@
-"""The quote: what was offered and when it could ship; hold it, swap on it, accept it, withdraw it."""
+"""The quote: what was offered and when it could ship; hold it, swap on it, accept it, or end it."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from kits.options import slot_options
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import SELL
 from shop.desks.typed import maybe_whole, text, whole
+from shop.losing import lose, missed_of
 from shop.models import Quote, QuoteKit
 from shop.ordering import accept
 from shop.quoting import hold, live_hold, prolong, withdraw
@@ -28,7 +29,7 @@ class QuoteSheet(DeskPage):
 
     template_name = "desks/counter/quote.html"
     rights = SELL
-    acts = ("hold", "prolong", "swap", "accept", "withdraw")
+    acts = ("hold", "prolong", "swap", "accept", "withdraw", "lose")
 
     @cached_property
     def quote(self) -> Quote:
@@ -52,6 +53,8 @@ class QuoteSheet(DeskPage):
             "today": timezone.localdate(now),
             "promised": quote_promise(self.quote, now) if is_open else None,
             "swap": self._swap() if is_open else None,
+            "reasons": Quote.LostFor.choices,
+            "missed": [] if is_open else missed_of(self.quote),
         }
 
     def _swap(self) -> dict[str, Any] | None:
@@ -92,3 +95,8 @@ class QuoteSheet(DeskPage):
         gone = withdraw(self.user, self.quote)
         messages.success(self.request, f"Quote {gone.number} is withdrawn; nothing is held for it.")
         return reverse("quote", args=[gone.pk])
+
+    def do_lose(self, typed: QueryDict) -> str:
+        lost = lose(self.user, self.quote, text(typed, "why"), text(typed, "note")).quote
+        messages.success(self.request, f"Quote {lost.number} is closed as lost; nothing is held for it.")
+        return reverse("quote", args=[lost.pk])

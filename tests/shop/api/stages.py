@@ -9,7 +9,7 @@ from typing import Any
 from django.utils import timezone
 
 from inventory import assembling, buying, counting, rounds
-from inventory.models import Alert, Correction, CountLine, Part, Place, PurchaseOrder, Receipt, Walk
+from inventory.models import Alert, Correction, CountLine, Demand, Part, Place, PurchaseOrder, Receipt, Walk
 from kits.models import CustomKit
 from shop import noticing, ordering, packing, picking, quoting
 from shop.models import Notice, Order, Parcel, Quote
@@ -65,6 +65,11 @@ class Stages:
     def shipped(self) -> Order:
         parcel = packing.ship(self.clerk("floor"), self.parcel(), carrier="Kelpie Vans")
         return Order.objects.get(pk=parcel.order_id)
+
+    def asked(self) -> Demand:
+        """Bolts that went out in a kit."""
+        self.shipped()
+        return Demand.objects.get(part=self.shop.bolt)
 
     def alert(self) -> Alert:
         """An order waits, and bolts can be bought."""

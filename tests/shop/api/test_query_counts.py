@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from inventory import rounds
-from inventory.models import Alert, AlternateNumber, Balance, Part
+from inventory.models import Alert, AlternateNumber, Balance, Demand, Part
 from shop import quoting
 from tests.shop.api.stages import Stages
 from tests.shop.api.talking import Api
@@ -25,6 +25,7 @@ LISTS = [
     "quotes/",
     "orders/",
     "notices/",
+    "demand/",
     "walks/",
     "alerts/",
     "purchase-orders/",
@@ -45,6 +46,9 @@ def populate(stages: Stages) -> None:
     quoting.hold(shop.counter, stages.quote())
     stages.walk()
     stages.draft()
+    Demand.objects.create(
+        part=shop.pump, first_choice=shop.bolt, day=timezone.localdate(), quantity=1, kind="lost"
+    )
     count(stages)
 
 
