@@ -1,9 +1,11 @@
 """What happens by itself. Nothing breaks without a worker: lapsed holds count for nothing anyway."""
 
 from celery import shared_task
+from django.conf import settings
 from django.utils import timezone
 
-from . import alerting, keeping, webhooks
+from . import alerting, keeping, targeting, webhooks
+from .models import TargetRun
 
 
 @shared_task
@@ -20,7 +22,7 @@ def raise_alerts() -> int:
 
 @shared_task
 def look_at_parts(part_ids: list[int]) -> int:
-    """Look at parts of which more or fewer can be had than before; returns how many alerts are open for them."""
+    """Look at parts of which more or fewer can be had than before; returns how many alerts they have."""
     return len(alerting.look_again(part_ids, timezone.now()))
 
 
@@ -28,3 +30,14 @@ def look_at_parts(part_ids: list[int]) -> int:
 def deliver_webhooks() -> int:
     """Tell other systems what is due; returns how many messages were delivered."""
     return webhooks.deliver_due()
+
+
+# A shop of a hundred thousand parts takes minutes; a worker that is stopped leaves what it did.
+@shared_task(time_limit=7200)
+def reckon_targets(run_id: int | None = None) -> str:
+    """Have a run go on; without one, the run that has not ended, or a new one. Returns its stage."""
+    if run_id is not None:
+        run = TargetRun.objects.get(pk=run_id)
+    else:
+        run = targeting.unfinished() or targeting.begin(None, wanted=settings.SHOP_KITS_FROM_STOCK)
+    return targeting.go_on(run).stage

@@ -44,7 +44,12 @@ CELERY_BEAT_SCHEDULE = {
     "let-waiting-orders-go": {"task": "shop.tasks.let_waiting_orders_go", "schedule": 300.0},
     "look-at-deliveries": {"task": "shop.tasks.look_at_deliveries", "schedule": crontab(hour=5, minute=0)},
     "forget-answers": {"task": "shop.tasks.forget_answers", "schedule": 86400.0},
+    "send-letters": {"task": "shop.tasks.send_letters", "schedule": 60.0},
     "raise-alerts": {"task": "inventory.tasks.raise_alerts", "schedule": 3600.0},
+    "reckon-targets": {
+        "task": "inventory.tasks.reckon_targets",
+        "schedule": crontab(hour=2, minute=0, day_of_week="sun"),
+    },
 }
 
 CACHES = {
