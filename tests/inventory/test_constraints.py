@@ -45,6 +45,7 @@ from tests.inventory.builders import (
     inbound,
     the_founder,
 )
+from tests.inventory.demand_rows import DEMAND_BREAKS
 from tests.inventory.rows import (
     a_correction,
     a_count_line,
@@ -216,6 +217,7 @@ VIOLATIONS: dict[str, Callable[[], object]] = {
     "bin_has_aisle_bay_level": lambda: Place.objects.create(code="X", kind=Place.Kind.BIN, aisle=1, bay=1),
     "one_bin_per_position": two_bins_in_one_position,
     "one_place_per_outside_kind": two_scraps,
+    **DEMAND_BREAKS,
     "one_demand_per_part_and_month": lambda: twice(
         MonthlyDemand, part=a_part(), month=date(2026, 1, 1), quantity=1
     ),

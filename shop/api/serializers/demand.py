@@ -63,7 +63,7 @@ class PeriodSerializer(serializers.Serializer[Any]):
 
 
 class LoseSerializer(serializers.Serializer[dict[str, Any]]):
-    why = serializers.ChoiceField(Quote.LostFor.choices)
+    why = serializers.CharField(max_length=20, help_text=f"One of {', '.join(Quote.LostFor.values)}.")
     note = serializers.CharField(max_length=200, allow_blank=True, default="")
 
 
