@@ -64,7 +64,7 @@ def for_kits(run: TargetRun, plan: Plan, wanted: Wanted, tell: Tell) -> KitsFoun
     """
     if not wanted.parts:
         return None
-    parts, lots = _kit_parts(wanted, plan)
+    parts, lots = kit_parts(wanted, plan)
     found = _search(run, parts, wanted.kits, tell)
     by_hand = _by_hand(wanted, plan)
     at_hand = {one.part: by_hand.get(one.part, found.levels[one.part]) for one in parts}
@@ -83,7 +83,7 @@ def for_kits(run: TargetRun, plan: Plan, wanted: Wanted, tell: Tell) -> KitsFoun
     )
 
 
-def _kit_parts(wanted: Wanted, plan: Plan) -> tuple[list[KitPart[int]], dict[int, int]]:
+def kit_parts(wanted: Wanted, plan: Plan) -> tuple[list[KitPart[int]], dict[int, int]]:
     """The parts as the search takes them, and the lot of each."""
     import numpy as np
 
