@@ -5,24 +5,25 @@ What can be promised of a part for a day follows the cumulative rule of `plannin
 and deliveries as late as their supplier usually is, less what is kept for others by then.
 """
 
-from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
 from django.db.models.functions import Coalesce
 
 from . import lateness
 from .models import Offer, PurchaseLine, Reservation, Stock
-from .planning import Available, ManyAvailable, Supply, many_available
-from .supplying import Coming, coming, known_of, over_holds
+from .planning import Available, ManyAvailable, Supply, Taking, many_available
+from .supplying import Coming, Known, coming, known_of, over_holds
 
 
 @dataclass(frozen=True)
 class PromiseLine:
     """`on` is the day the last piece is here, None when nobody offers it; `how` says where from.
 
-    `free` is on the shelf and can be promised today.
+    `free` is on the shelf and can be promised today; `to_order` has yet to be ordered.
     """
 
     part_id: int
@@ -30,6 +31,7 @@ class PromiseLine:
     free: int
     on: date | None
     how: str
+    to_order: int = 0
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,11 @@ class Promise:
 
     on: date | None
     lines: tuple[PromiseLine, ...]
+
+    @property
+    def covered(self) -> bool:
+        """All of it is there or to come, so that it can be kept as it is."""
+        return not any(line.to_order for line in self.lines)
 
 
 @dataclass(frozen=True)
@@ -123,29 +130,88 @@ def whole_shop(now: datetime) -> ManyAvailable[int]:
     return many_available(known.on_hand, known.takings(), arrivals, known.today)
 
 
-def promise(wants: Mapping[int, int], now: datetime, but: Reservation | None = None) -> Promise:
+class Turn(NamedTuple):
+    """Somebody who waits with nothing kept: what they want (part: how many), and not before which day."""
+
+    wants: Mapping[int, int]
+    wanted_on: date | None = None
+
+
+def promise(
+    wants: Mapping[int, int], now: datetime, but: Reservation | None = None, after: Sequence[Turn] = ()
+) -> Promise:
     """The day on which all of `wants` (part: how many) can be had, and what each part waits for.
 
     Today for what can be promised from the shelf, else the day on which the last delivery that is needed
     is counted on. What nothing brings is here when it would be if ordered today from the best offer.
-    What the reservation `but` keeps counts as kept for nobody.
+    What the reservation `but` keeps counts as kept for nobody; those in `after` come first.
     """
-    known = known_of(wants.keys(), now, but)
-    steps = {part: supply.available(known.today) for part, supply in known.supplies().items()}
-    beyond = [part for part, wanted in wants.items() if wanted > steps[part].quantities[-1]]
-    anew = ordered_anew(beyond, known.today)
-    shelf = known.shelf()
-    arriving: dict[int, list[Coming]] = defaultdict(list)
-    for one in known.coming:
-        arriving[one.line.part_id].append(one)
-    lines = tuple(
-        _promise_line(part, wanted, steps[part], shelf[part], arriving[part], anew.get(part))
-        for part, wanted in sorted(wants.items())
-    )
-    days = [line.on for line in lines]
-    if None in days:
-        return Promise(None, lines)
-    return Promise(max((day for day in days if day is not None), default=known.today), lines)
+    return in_turn([*after, Turn(wants)], now, but)[-1]
+
+
+def in_turn(turns: Sequence[Turn], now: datetime, but: Reservation | None = None) -> list[Promise]:
+    """What each can be promised who waits with nothing kept, the first before the second and so on.
+
+    By the cumulative rule: each takes what is there and to come of all its parts on its own day, and
+    nobody after it is promised a piece that it needs by then. The rest is ordered for it alone. Who has no
+    day takes nothing.
+    """
+    left = _Left(turns, known_of({part for turn in turns for part in turn.wants}, now, but))
+    return [left.take(turn) for turn in turns]
+
+
+def supplies_after(
+    turns: Sequence[Turn], part_ids: Iterable[int], now: datetime, but: Reservation | None = None
+) -> dict[int, Supply]:
+    """The supply of these parts as planning takes it, with what those take who have their turn before."""
+    wanted = set(part_ids)
+    left = _Left(turns, known_of(wanted.union(*(turn.wants for turn in turns)), now, but))
+    for turn in turns:
+        left.take(turn)
+    return {part: left.supplies[part] for part in wanted}
+
+
+class _Left:
+    """What can be promised of each part, less what those took who were first."""
+
+    def __init__(self, turns: Sequence[Turn], known: Known) -> None:
+        self.today, self.shelf = known.today, known.shelf()
+        self.supplies = known.supplies()
+        self.steps = {part: supply.available(known.today) for part, supply in self.supplies.items()}
+        total: Counter[int] = Counter()
+        for turn in turns:
+            total.update(turn.wants)
+        beyond = [part for part, wanted in total.items() if wanted > self.steps[part].quantities[-1]]
+        self.anew = ordered_anew(beyond, known.today)
+        self.arriving: dict[int, list[Coming]] = defaultdict(list)
+        for one in known.coming:
+            self.arriving[one.line.part_id].append(one)
+
+    def take(self, turn: Turn) -> Promise:
+        """What a turn is promised: it takes that, but for what is ordered for it, on its own day."""
+        lines = tuple(self._line(part, wanted) for part, wanted in sorted(turn.wants.items()))
+        on = _last([self.today, *(line.on for line in lines)])
+        if on is not None:
+            day = max(on, turn.wanted_on or on)
+            for line in lines:
+                self._less(line.part_id, Taking(day, line.wanted - line.to_order))
+        return Promise(on, lines)
+
+    def _line(self, part: int, wanted: int) -> PromiseLine:
+        return _promise_line(
+            part, wanted, self.steps[part], self.shelf[part], self.arriving[part], self.anew.get(part)
+        )
+
+    def _less(self, part: int, taking: Taking) -> None:
+        if taking.quantity:
+            supply = self.supplies[part]
+            self.supplies[part] = supply = replace(supply, takings=[*supply.takings, taking])
+            self.steps[part] = supply.available(self.today)
+
+
+def _last(days: Sequence[date | None]) -> date | None:
+    known = [day for day in days if day is not None]
+    return max(known) if len(known) == len(days) else None
 
 
 def _promise_line(
@@ -162,10 +228,10 @@ def _promise_line(
         return PromiseLine(part_id, wanted, here, on, ", ".join(how))
     if anew is None:
         how.append(f"{missing} that nobody offers")
-        return PromiseLine(part_id, wanted, here, None, ", ".join(how))
+        return PromiseLine(part_id, wanted, here, None, ", ".join(how), missing)
     late = f" and {anew.late} more to be safe" if anew.late else ""
     how.append(f"{missing} to order from {anew.offer.supplier}, {anew.offer.days} days{late}")
-    return PromiseLine(part_id, wanted, here, max(on, anew.on), ", ".join(how))
+    return PromiseLine(part_id, wanted, here, max(on, anew.on), ", ".join(how), missing)
 
 
 def _said(covered: int, here: int, steps: Available, arriving: list[Coming]) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from django.conf import settings
@@ -14,13 +14,14 @@ from inventory import buying, reserving
 from inventory.acting import act
 from inventory.keeping import lock_current
 from inventory.models import Alert, Reservation
+from inventory.promising import in_turn
 
 from .bench_days import parts_wanted_on, ships_on
 from .models import Notice, Order, OrderKit, Quote
 from .noticing import notice
 from .quoting import live_hold, locked_open
 from .redating import expect, tell
-from .wants import awaited, date_kept, date_promised, days_kept, wants_by_quote, wants_of
+from .wants import awaited, date_kept, date_promised, days_kept, turns_of, wants_by_quote, wants_of
 
 
 @act("shop.sell")
@@ -60,13 +61,14 @@ def accept(user: User, quote: Quote) -> Order:
     return order
 
 
-def review_waiting(now: datetime, why: str = "") -> list[Order]:
+def review_waiting(now: datetime, why: str = "", also: Collection[int] = ()) -> list[Order]:
     """Look at the waiting orders, oldest first; returns those that became ready to pick.
 
     An order that nothing is kept for is kept whole if it now can be; one that cannot lets a younger
-    order pass that needs less. What others wait for is tied anew to the soonest supply, and one whose parts
-    have all arrived becomes ready. Of a day that moves the counter hears, with `why`. Buying's alerts that
-    an order waits are brought up to date. Runs in the caller's transaction.
+    order pass that needs less, and is promised a day in its turn. What others wait for is tied anew to the
+    soonest supply, and one whose parts have all arrived becomes ready. Of a day that moves the counter
+    hears, with `why`. Buying's alerts that an order waits are brought up to date. What waits for the parts
+    in `also` is tied anew, whoever waits. Runs in the caller's transaction.
     """
     waiting = list(
         Order.objects.select_for_update(of=("self",))
@@ -75,7 +77,7 @@ def review_waiting(now: datetime, why: str = "") -> list[Order]:
         .order_by("accepted_at", "id")
     )
     wants = wants_by_quote(order.quote_id for order in waiting if order.reservation is None)
-    parts = _parts_awaited(waiting)
+    parts = _parts_awaited(waiting).union(also)
     lock_current(parts.union(*wants.values()), now)
     for order in waiting:
         if order.reservation is None:
@@ -91,6 +93,7 @@ def review_waiting(now: datetime, why: str = "") -> list[Order]:
             _give(order, kept, now)
     reserving.retie(parts, now)
     _look_again([order for order in waiting if order.reservation is not None], now, why)
+    _promise_in_turn([order for order in waiting if order.reservation is None], now)
     tell_buying(now)
     return [order for order in waiting if order.state == Order.State.READY]
 
@@ -113,6 +116,13 @@ def _look_again(orders: Sequence[Order], now: datetime, why: str) -> None:
             order.state = Order.State.READY
             order.save(update_fields=["state"])
         expect(order, ships_on(order.quote, days[order.reservation_id]), now, why)
+
+
+def _promise_in_turn(orders: Sequence[Order], now: datetime) -> None:
+    """Of those that still wait with nothing kept: the day by which each could be had, the oldest first."""
+    for order, promise in zip(orders, in_turn(turns_of(orders), now), strict=True):
+        on = ships_on(order.quote, promise.on) if promise.on else None
+        expect(order, on, now, "Nothing is kept for it yet.")
 
 
 def tell_buying(now: datetime) -> None:

@@ -13,10 +13,8 @@ from inventory.acting import act
 from inventory.models import PurchaseLine, PurchaseOrder
 from inventory.tying import retie
 
-from .models import Order
 from .ordering import review_waiting
-from .redating import expect, holds_told
-from .wants import date_promised, wants_by_quote
+from .redating import holds_told
 
 
 @act("inventory.buy")
@@ -46,16 +44,4 @@ def look_at_deliveries(now: datetime) -> int:
     with holds_told(parts, now, why, since=1):
         retie(parts, now)
         review_waiting(now, why)
-    _look_at_those_with_nothing_kept(now)
     return len(lines)
-
-
-def _look_at_those_with_nothing_kept(now: datetime) -> None:
-    waiting = Order.objects.select_for_update(of=("self",)).select_related("quote", "customer")
-    orders = list(
-        waiting.filter(state=Order.State.WAITING, reservation__isnull=True).order_by("accepted_at", "id")
-    )
-    wants = wants_by_quote(order.quote_id for order in orders)
-    for order in orders:
-        on = date_promised(order.quote, wants[order.quote_id], now)
-        expect(order, on, now, "Nothing is kept for it yet.")

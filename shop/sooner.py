@@ -17,15 +17,14 @@ from django.utils import timezone
 from inventory import planning
 from inventory.models import Part, PurchaseLine
 from inventory.planning import Arrival, Rush, Supply
-from inventory.promising import PromiseLine, ordered_anew, promise
-from inventory.supplying import known_of
+from inventory.promising import PromiseLine, Turn, ordered_anew, promise, supplies_after
 from kits.stand_ins import StandIn, stand_ins
 
 from .bench_days import bench, kit_minutes, ships_on
 from .models import Quote, QuoteKit, QuoteLine
 from .quoting import live_hold
 from .requoting import as_quoted
-from .wants import date_kept, wants_of
+from .wants import date_kept, turns, wants_of
 
 # Pairs are looked at where there are no more single changes than this.
 FEW = 12
@@ -103,23 +102,31 @@ def quote_promise(quote: Quote, now: datetime) -> QuotePromise:
     today, wants = timezone.localdate(now), wants_of(quote)
     held = live_hold(quote, now)
     promised = promise(wants, now, but=held)
+    waiting = [] if promised.covered else turns()
+    if waiting:
+        promised = promise(wants, now, held, waiting)
     parts_on = date_kept(held, today) if held is not None else promised.on
     on = ships_on(quote, parts_on) if parts_on else None
     parts = Part.objects.select_related("maker").in_bulk(list(wants))
     lines = tuple((parts[line.part_id], line) for line in promised.lines)
     late = {line.part_id for line in promised.lines if line.on is None or line.on > today}
-    ways = _ways(quote, late, wants, on, now) if late else ()
+    ways = _ways(quote, late, wants, on, now, waiting) if late else ()
     return QuotePromise(on, held is not None, bool(late), lines, ways)
 
 
 def _ways(
-    quote: Quote, late: set[int], wants: Mapping[int, int], on: date | None, now: datetime
+    quote: Quote,
+    late: set[int],
+    wants: Mapping[int, int],
+    on: date | None,
+    now: datetime,
+    waiting: Sequence[Turn],
 ) -> tuple[Way, ...]:
     today = timezone.localdate(now)
     kits = {str(kit.pk): kit for kit in quote.kits.select_related("kit").prefetch_related("lines")}
     swaps = {name: _stand_ins(kit, late) for name, kit in kits.items()}
     slots = [slot for name, kit in kits.items() for slot in _slots(name, kit, swaps[name])]
-    supplies = _supplies(quote, slots, wants, now)
+    supplies = _supplies(quote, slots, wants, now, waiting)
     deliveries = sum(len(supplies[part].arrivals) for part in wants)
     candidates = sum(len(slot.fillings) - 1 for slot in slots)
     found = planning.sooner(
@@ -169,7 +176,11 @@ def _slots(name: str, kit: QuoteKit, swaps: Mapping[str, Sequence[StandIn]]) -> 
 
 
 def _supplies(
-    quote: Quote, slots: Sequence[planning.Slot], wants: Mapping[int, int], now: datetime
+    quote: Quote,
+    slots: Sequence[planning.Slot],
+    wants: Mapping[int, int],
+    now: datetime,
+    waiting: Sequence[Turn],
 ) -> dict[int, Supply]:
     """Stock and deliveries, and what they lack as a delivery that would be ordered today."""
     most = dict(wants)
@@ -179,14 +190,14 @@ def _supplies(
                 present = slot.fillings[0].pieces.get(part, 0)
                 needed = wants.get(part, 0) + slot.times * (pieces - present)
                 most[part] = max(most.get(part, 0), needed)
-    known = known_of(most.keys(), now, but=live_hold(quote, now))
-    supplies = known.supplies()
+    today = timezone.localdate(now)
+    supplies = supplies_after(waiting, most, now, but=live_hold(quote, now))
     lacking = {
         part: wanted - plenty
         for part, wanted in most.items()
-        if wanted > (plenty := supplies[part].available(known.today).quantities[-1])
+        if wanted > (plenty := supplies[part].available(today).quantities[-1])
     }
-    for part, anew in ordered_anew(lacking.keys(), known.today).items():
+    for part, anew in ordered_anew(lacking.keys(), today).items():
         supply = supplies[part]
         ordered = Arrival(anew.on, lacking[part], 0, TO_ORDER)
         supplies[part] = replace(supply, arrivals=[*supply.arrivals, ordered])

@@ -6,15 +6,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
-from django.db.models import F, Sum
+from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from inventory import lateness
 from inventory.models import PurchaseLine, Reservation, ReservationLine
-from inventory.promising import promise
+from inventory.promising import Promise, Turn, promise
 
-from .bench_days import ships_on
-from .models import Quote, QuoteLine
+from .bench_days import parts_wanted_on, ships_on
+from .models import Order, Quote, QuoteLine
 
 
 def wants_of(quote: Quote) -> dict[int, int]:
@@ -62,15 +62,41 @@ def date_kept(reservation: Reservation, today: date) -> date:
     return days_kept([reservation.pk], today)[reservation.pk]
 
 
+def turns(before: Order | None = None) -> list[Turn]:
+    """Those orders that wait with nothing kept, as they were accepted: all, or those before one."""
+    waiting = Order.objects.filter(state=Order.State.WAITING, reservation__isnull=True)
+    if before is not None:
+        earlier = Q(accepted_at__lt=before.accepted_at)
+        waiting = waiting.filter(earlier | Q(accepted_at=before.accepted_at, pk__lt=before.pk))
+    return turns_of(waiting.select_related("quote").order_by("accepted_at", "pk"))
+
+
+def turns_of(orders: Iterable[Order]) -> list[Turn]:
+    """What each of them wants, and for which day."""
+    waiting, today = list(orders), timezone.localdate()
+    wants = wants_by_quote(order.quote_id for order in waiting)
+    return [Turn(wants[one.quote_id], parts_wanted_on(one.quote, today)) for one in waiting]
+
+
+def promised(wants: Mapping[int, int], now: datetime, but: Reservation | None = None) -> Promise:
+    """What can be told to somebody without an order: what can be kept as it is, else a turn after all."""
+    found = promise(wants, now, but)
+    waiting = [] if found.covered else turns()
+    return promise(wants, now, but, waiting) if waiting else found
+
+
 def date_promised(quote: Quote, wants: Mapping[int, int], now: datetime) -> date | None:
-    """When all of it could go out if nothing is kept yet, shop works included; None if nobody can say."""
-    on = promise(wants, now).on
+    """When all of an order's quote can go out that nothing is kept for, in its turn, shop works included.
+
+    None if nobody can say.
+    """
+    on = promise(wants, now, after=turns(before=quote.order)).on
     return ships_on(quote, on) if on else None
 
 
 def promise_in_words(what: str, wants: Mapping[int, int], now: datetime) -> tuple[date | None, str]:
     """When all parts could be here, and the sentence that tells the customer."""
-    on = promise(wants, now).on
+    on = promised(wants, now).on
     if on is None:
         return None, (
             f"{what} cannot be kept: nobody offers what is missing, so no date can be promised. "

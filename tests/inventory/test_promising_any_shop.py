@@ -7,7 +7,16 @@ import pytest
 from django.utils import timezone
 
 from inventory.models import Part, PurchaseLine, Reservation, ReservationLine, Stock
-from inventory.promising import availability, best_offers, free, promise, supplies, whole_shop
+from inventory.promising import (
+    Turn,
+    availability,
+    best_offers,
+    free,
+    in_turn,
+    promise,
+    supplies,
+    whole_shop,
+)
 from inventory.reserving import Short, commit, hold
 from tests.clerks import Clerk
 from tests.inventory.builders import a_part, a_supplier, an_offer, inbound, put, today
@@ -100,3 +109,59 @@ def test_what_is_free_is_on_hand_less_what_running_reservations_keep(seed: int, 
         running = kept.exclude(reservation__until__lte=timezone.now())
         left = Stock.objects.get(part=part).on_hand - sum(line.quantity for line in running)
         assert free([part.pk], timezone.now()) == {part.pk: left}
+
+
+@pytest.mark.parametrize("seed", range(SHOPS))
+def test_who_waits_is_promised_what_the_earlier_ones_leave_of_every_day(seed: int, clerk: Clerk) -> None:
+    chance = random.Random(100 + seed)
+    parts = a_shop(chance, clerk)
+    turns = [_a_turn(chance, parts) for _ in range(6)]
+    found = in_turn(turns, timezone.now())
+    left = {part.pk: [balance(part, today() + timedelta(days=n)) for n in range(DAYS)] for part in parts}
+    offers = best_offers(left)
+    for turn, told in zip(turns, found, strict=True):
+        days, taken = [0], {}
+        for pk, wanted in turn.wants.items():
+            least = [max(0, min(left[pk][n:])) for n in range(DAYS)]
+            taken[pk] = min(wanted, least[-1])
+            days.append(next(n for n in range(DAYS) if least[n] >= taken[pk]))
+            if wanted > taken[pk]:
+                days.append(offers[pk].days if pk in offers else DAYS)
+        if max(days) == DAYS:
+            assert told.on is None
+            continue
+        assert told.on == today() + timedelta(days=max(days))
+        leaves = max(*days, ((turn.wanted_on or today()) - today()).days)
+        for pk, pieces in taken.items():
+            left[pk] = [there - pieces * (n >= leaves) for n, there in enumerate(left[pk])]
+
+
+@pytest.mark.parametrize("seed", range(SHOPS))
+def test_all_who_wait_can_have_theirs_on_their_days_and_none_is_later_for_those_after_it(
+    seed: int, clerk: Clerk
+) -> None:
+    chance = random.Random(200 + seed)
+    parts = a_shop(chance, clerk)
+    turns, now = [_a_turn(chance, parts) for _ in range(6)], timezone.now()
+    found = in_turn(turns, now)
+    for number in range(len(turns)):
+        assert in_turn(turns[: number + 1], now) == found[: number + 1]
+    offers = best_offers([part.pk for part in parts])
+    for part in parts:
+        anew = sum(
+            line.to_order for told in found if told.on for line in told.lines if line.part_id == part.pk
+        )
+        for n in range(DAYS):
+            day = today() + timedelta(days=n)
+            gone = sum(
+                turn.wants.get(part.pk, 0)
+                for turn, told in zip(turns, found, strict=True)
+                if told.on and max(told.on, turn.wanted_on or told.on) <= day
+            )
+            bought = anew if part.pk in offers and offers[part.pk].days <= n else 0
+            assert gone <= max(0, balance(part, day)) + bought
+
+
+def _a_turn(chance: random.Random, parts: list[Part]) -> Turn:
+    wants = {part.pk: chance.randint(1, 4) for part in chance.sample(parts, chance.randint(1, 3))}
+    return Turn(wants, chance.choice([None, None, today() + timedelta(days=chance.randint(1, 30))]))

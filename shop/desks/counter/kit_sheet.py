@@ -11,7 +11,6 @@ from typing import Any
 from django.utils import timezone
 from django.utils.safestring import mark_safe
 
-from inventory.promising import promise
 from kits.expanding import Expansion, expand, wants
 from kits.fit import Finding, Verdict
 from kits.models import Check, CheckTerm, CustomKit, FeatureKind, OwnFeature
@@ -21,6 +20,7 @@ from kits.trades import trades_of
 from kits.whole_kits import State, WholeKits
 from shop.bench_days import bench
 from shop.desks.counter.offers import Offers, Way, offers_of
+from shop.wants import promised
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ def kit_summary(kit: CustomKit, now: datetime) -> dict[str, Any]:
 
 def _can_ship(expansion: Expansion, now: datetime) -> date | None:
     """The day all parts are here, and after it the shop works, in days as an order counts them."""
-    on = promise(wants(expansion), now).on
+    on = promised(wants(expansion), now).on
     minutes = sum(max(1, work.minutes) for work in expansion.works)
     return bench().done(on, minutes) if on else None
 

@@ -17,7 +17,7 @@ from shop.desks.counter import ending
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import BUY, PICK, SELL
 from shop.models import AsBuilt, Order
-from shop.wants import wants_of
+from shop.wants import turns, wants_of
 
 
 class OrderSheet(DeskPage):
@@ -67,6 +67,6 @@ def _short(order: Order) -> list[dict[str, Any]]:
     """The parts that a waiting order with nothing kept for it lacks, and when they can be here."""
     if order.reservation_id or order.state != Order.State.WAITING:
         return []
-    told = promise(wants_of(order.quote), timezone.now()).lines
+    told = promise(wants_of(order.quote), timezone.now(), after=turns(before=order)).lines
     parts = Part.objects.select_related("maker").in_bulk([line.part_id for line in told])
     return [{"part": parts[line.part_id], "line": line} for line in told if line.free < line.wanted]
