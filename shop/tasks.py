@@ -8,8 +8,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.acting import retrying
+from inventory.models import SupplierMail
 
-from . import slipping
+from . import letters, slipping
 from .answering import forget_older_than
 from .ordering import review_waiting
 
@@ -34,6 +35,22 @@ def look_at_deliveries() -> int:
             return slipping.look_at_deliveries(timezone.now())
 
     return retrying(once)
+
+
+@shared_task
+def send_letter(pk: int) -> None:
+    """Send one letter to a supplier; nothing if it was taken up already, however often this runs."""
+    letters.send_letter(pk)
+
+
+@shared_task
+def send_letters() -> int:
+    """Send every letter to a supplier that still waits; returns how many there were."""
+    waiting = SupplierMail.objects.filter(state=SupplierMail.State.WAITING).order_by("pk")
+    ids = list(waiting.values_list("pk", flat=True))
+    for pk in ids:
+        letters.send_letter(pk)
+    return len(ids)
 
 
 @shared_task

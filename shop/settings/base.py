@@ -113,6 +113,8 @@ AUTH_PASSWORD_VALIDATORS = [
 
 # The shop's own figures. Money is in one currency; the code never assumes which.
 SHOP_NAME = os.environ.get("SHIMWRIGHT_SHOP_NAME", "Shimwright")
+# Where suppliers deliver, as it stands on an order to them: its lines, with a | between them.
+SHOP_DELIVERY_ADDRESS = os.environ.get("SHIMWRIGHT_DELIVERY_ADDRESS", f"{SHOP_NAME} | Goods in")
 SHOP_CURRENCY = os.environ.get("SHIMWRIGHT_CURRENCY", "EUR")
 SHOP_TAX_PERCENT = Decimal(os.environ.get("SHIMWRIGHT_TAX_PERCENT", "23"))
 SHOP_QUOTE_DAYS = int(os.environ.get("SHIMWRIGHT_QUOTE_DAYS", "14"))

@@ -1,0 +1,159 @@
+"""An order to a supplier as a PDF, black on white: it is printed, copied and read at a packing bench."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import partial
+from io import BytesIO
+from xml.sax.saxutils import escape
+
+from reportlab.lib import colors
+from reportlab.lib.pagesizes import A4
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
+
+from inventory.models import PurchaseOrder
+
+from .purchase import PurchasePaper, purchase_paper
+
+TEXT = ParagraphStyle("text", fontName="Helvetica", fontSize=9, leading=12)
+CELL = ParagraphStyle("cell", parent=TEXT, fontSize=8.5, leading=10.5)
+FIGURE = ParagraphStyle("figure", parent=CELL, alignment=2)
+TITLE = ParagraphStyle("title", parent=TEXT, fontName="Helvetica-Bold", fontSize=17, leading=22)
+COLUMNS = (
+    ("Pos", 9, FIGURE),
+    ("Your number", 26, CELL),
+    ("Our number", 30, CELL),
+    ("Part", 46, CELL),
+    ("Pieces", 14, FIGURE),
+    ("Each", 19, FIGURE),
+    ("Sum", 22, FIGURE),
+    ("Due", 20, FIGURE),
+)
+MARGIN = 12 * mm
+RULE = 0.6
+GRID = TableStyle(
+    [
+        ("LINEABOVE", (0, 0), (-1, 0), 2 * RULE, colors.black),
+        ("LINEBELOW", (0, 0), (-1, 0), RULE, colors.black),
+        ("LINEBELOW", (0, 1), (-1, -1), RULE / 3, colors.black),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+    ]
+)
+
+
+def pdf_of(order: PurchaseOrder) -> bytes:
+    """The whole paper; the same order gives the same bytes."""
+    paper = purchase_paper(order)
+    out = BytesIO()
+    document = SimpleDocTemplate(
+        out,
+        pagesize=A4,
+        leftMargin=MARGIN,
+        rightMargin=MARGIN,
+        topMargin=MARGIN,
+        bottomMargin=MARGIN + 8 * mm,
+        title=f"Order {paper.number}",
+        author=paper.shop,
+        invariant=1,
+    )
+    document.build(
+        [*_head(paper), _lines(paper), *_foot(paper)], canvasmaker=partial(_Numbered, paper.number)
+    )
+    return out.getvalue()
+
+
+def _head(paper: PurchasePaper) -> list[Flowable]:
+    sent = f"of {paper.sent_on:%-d %B %Y}" if paper.sent_on else "DRAFT: this is no order yet"
+    parties = Table(
+        [
+            [
+                Paragraph(f"<b>To</b><br/>{escape(paper.supplier)}", TEXT),
+                Paragraph("<br/>".join(["<b>Deliver to</b>", *map(escape, paper.deliver_to)]), TEXT),
+                Paragraph(f"<b>From</b><br/>{escape(paper.shop)}", TEXT),
+            ]
+        ],
+        colWidths=[62 * mm] * 3,
+        style=TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0)]),
+    )
+    return [
+        Paragraph(f"Order {paper.number}", TITLE),
+        Paragraph(sent, TEXT),
+        Spacer(0, 4 * mm),
+        parties,
+        Spacer(0, 5 * mm),
+    ]
+
+
+def _lines(paper: PurchasePaper) -> Table:
+    heading = [Paragraph(f"<b>{name}</b>", style) for name, _, style in COLUMNS]
+    rows = [
+        (
+            str(row.position),
+            row.their_number,
+            row.number,
+            row.what,
+            str(row.quantity),
+            money(row.price),
+            money(row.net),
+            f"{row.due:%-d %b %Y}",
+        )
+        for row in paper.rows
+    ]
+    cells = [
+        [Paragraph(escape(text), style) for text, (_, _, style) in zip(row, COLUMNS, strict=True)]
+        for row in rows
+    ]
+    return Table([heading, *cells], [width * mm for _, width, _ in COLUMNS], repeatRows=1, style=GRID)
+
+
+def _foot(paper: PurchasePaper) -> list[Flowable]:
+    sums = [
+        ["Goods", money(paper.goods)],
+        ["Carriage", money(paper.carriage) if paper.carriage else "free"],
+        [f"Together ({paper.currency})", money(paper.total)],
+    ]
+    table = Table(sums, [40 * mm, 30 * mm], hAlign="RIGHT")
+    table.setStyle(
+        TableStyle(
+            [
+                ("FONT", (0, 0), (-1, -2), "Helvetica", 9),
+                ("FONT", (0, -1), (-1, -1), "Helvetica-Bold", 9),
+                ("LINEABOVE", (0, -1), (-1, -1), RULE, colors.black),
+                ("ALIGN", (1, 0), (1, -1), "RIGHT"),
+            ]
+        )
+    )
+    note = f"Please put our number {paper.number} on the delivery note and on the bill."
+    return [Spacer(0, 3 * mm), table, Spacer(0, 6 * mm), Paragraph(escape(note), TEXT)]
+
+
+def money(amount: Decimal) -> str:
+    """'1 234.50', with a space that does not break."""
+    return f"{amount:,.2f}".replace(",", "\u00a0")
+
+
+class _Numbered(Canvas):
+    """Writes the order's number, the page and how many there are at the foot of every page."""
+
+    def __init__(self, number: str, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]  # as reportlab hands them on
+        self._number = number
+        self._pages: list[dict[str, object]] = []
+
+    def showPage(self) -> None:  # noqa: N802  # reportlab's name
+        self._pages.append(dict(self.__dict__))
+        self._startPage()  # type: ignore[attr-defined]  # left out of its stubs
+
+    def save(self) -> None:
+        for nth, page in enumerate(self._pages, 1):
+            self.__dict__.update(page)
+            self.setFont("Helvetica", 8)
+            self.drawString(MARGIN, MARGIN, f"Order {self._number}")
+            self.drawRightString(A4[0] - MARGIN, MARGIN, f"Sheet {nth} of {len(self._pages)}")
+            super().showPage()
+        super().save()
