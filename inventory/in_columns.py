@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.models import BigIntegerField, DateField, QuerySet
 from django.db.models.functions import Cast
@@ -36,7 +37,10 @@ def _copied(rows: QuerySet[Any, Any], numbers: int, days: int) -> list[NDArray[n
     """By a binary COPY, which is several times quicker than rows that become objects on their way."""
     import numpy as np
 
-    sql, params = rows.query.sql_with_params()
+    try:
+        sql, params = rows.query.sql_with_params()
+    except EmptyResultSet:  # Django sees beforehand that no row can be meant.
+        return [np.zeros(0, np.int64) for _ in range(numbers + days)]
     found = bytearray()
     with connection.cursor() as cursor:
         # Parameters cannot be bound in a COPY: the driver quotes them into the text.
