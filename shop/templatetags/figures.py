@@ -32,6 +32,12 @@ def signed(amount: Decimal | None) -> str:
 
 
 @register.filter
+def of_100(share: Decimal | float | None) -> str:
+    """A share between 0 and 1 as how many of 100, with a tenth; nothing for nothing."""
+    return "" if share is None else f"{Decimal(share) * 100:.1f}".removesuffix(".0")
+
+
+@register.filter
 def words(value: Any) -> str:
     """A verdict in words, whether it comes as the enum or as its text."""
     return str(getattr(value, "value", value))
