@@ -10,12 +10,14 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.contrib.auth.models import User
-from django.db.models import F
+from django.db import connection
+from django.db.models import F, Subquery
 
 from .acting import ActError, Conflict
 from .costing import NOTHING
 from .models import (
     Balance,
+    LateCharge,
     Lot,
     Movement,
     Part,
@@ -26,6 +28,7 @@ from .models import (
     Stock,
     WalkStop,
 )
+from .prepared import insert, run
 from .worth import come_in, go_out
 
 
@@ -71,7 +74,8 @@ def move(
     """Write one movement and what it changes. Pieces allotted to a walk stay until it lets go of them.
 
     `cost` is what all the pieces cost that come into the shop, landed; without it they come at the present
-    average, else at the last price. The movement's `value` says what came or went, 0 within the shop.
+    average, else at the last price. The movement's `value` says what came or went, 0 within the shop. `at` is
+    when the act began, or the moment of the part's last movement where somebody else was quicker.
 
     Raises ActError ("nothing-moved", "wrong-lot", "lot-needed", "bad-cost") or Conflict when the origin does
     not hold that many, or when what would leave is held or committed.
@@ -89,7 +93,7 @@ def move(
         _take_out(part, origin, lot, quantity)
     if destination.is_inside:
         _put_in(part, destination, lot, quantity)
-    return Movement.objects.create(
+    movement = Movement(
         act=act,
         part=part,
         lot=lot,
@@ -97,12 +101,36 @@ def move(
         origin=origin,
         destination=destination,
         by=by,
-        at=at,
+        at=_not_before_the_last(part.pk, at),
         reference=reference,
         reason=reason,
         value=value,
         purchase_line=purchase_line,
     )
+    insert(movement)
+    return movement
+
+
+# Plain SQL for its speed: it is asked with every movement.
+_LAST = """
+SELECT GREATEST(
+    (SELECT at FROM inventory_movement WHERE part_id = %s ORDER BY id DESC LIMIT 1),
+    (SELECT at FROM inventory_latecharge WHERE part_id = %s ORDER BY id DESC LIMIT 1))
+"""
+
+
+def _not_before_the_last(part_id: int, at: datetime) -> datetime:
+    """An act that began first may have waited for another: what it moves comes later in time as well.
+
+    Read under the lock of the part's Stock row. Late charges count, since they change what stock is worth.
+    """
+    if connection.vendor == "postgresql":
+        moments = run(_LAST, (part_id, part_id))
+    else:
+        charges = LateCharge.objects.filter(part=part_id).order_by("-pk").values("at")[:1]
+        movements = Movement.objects.filter(part=part_id).order_by("-pk")
+        moments = movements.values_list("at", Subquery(charges)).first()
+    return max([at, *(moment for moment in moments or () if moment is not None)])
 
 
 def _check_lot(part: Part, lot: Lot | None, quantity: int, *, entering: bool) -> None:

@@ -129,8 +129,11 @@ def test_a_lot_gives_no_more_than_it_has() -> None:
     assert Lot.objects.get(code="L2").on_hand == 5
 
 
-def test_a_piece_leaves_in_five_statements() -> None:
-    """The row is read and written, the balance too, and the movement is added."""
+def test_a_piece_leaves_in_six_statements() -> None:
+    """The row is read and written, the balance too; the last movement is looked at, and this one added.
+
+    PostgreSQL has the last two prepared, which is not counted here.
+    """
     ring, scrap, founder = a_part(), outside(Place.Kind.SCRAP), the_founder()
     buy(ring, 5, "10.00")
     here = a_bin()
@@ -144,4 +147,4 @@ def test_a_piece_leaves_in_five_statements() -> None:
             by=founder,
             at=timezone.now(),
         )
-    assert len(queries) == 5
+    assert len(queries) == (4 if connection.vendor == "postgresql" else 6)
