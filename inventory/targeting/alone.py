@@ -77,7 +77,7 @@ def _reckon(parts: Sequence[Bought], plan: Plan) -> list[Recommended]:
 
     over = np.array([plan.over[part.part_id] for part in parts])
     columns = columns_of(parts, plan, over[:, 0], over[:, 1])
-    found = many_targets(columns)
+    found = many_targets(columns, nearest=True)
     telling = _Telling(plan, columns, found)
     return [telling.of(row, part) for row, part in enumerate(parts)]
 

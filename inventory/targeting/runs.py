@@ -119,7 +119,7 @@ def _fresh(run: TargetRun) -> TargetRun:
 def _reckon_parts(run: TargetRun, plan: Plan, in_kits: Collection[int], tell: Tell) -> None:
     """Each part by itself, in batches; those that kits need keep what an earlier run found for them."""
     while todo := _undone(run, plan):
-        if not _in_transaction(run, Stage.PARTS, partial(_resize, left=len(todo))):
+        if not _in_transaction(run, Stage.PARTS, partial(_resize, plan=plan)):
             return
         for at in range(0, len(todo), BATCH):
             found = recommend([plan.parts[part] for part in todo[at : at + BATCH]], plan)
@@ -134,8 +134,9 @@ def _undone(run: TargetRun, plan: Plan) -> list[int]:
     return [part for part in plan.parts if part not in done]
 
 
-def _resize(run: TargetRun, left: int) -> None:
-    run.parts = run.parts_done + left
+def _resize(run: TargetRun, plan: Plan) -> None:
+    """There may be more or fewer parts than when it was stopped."""
+    run.parts = run.parts_done + len(_undone(run, plan))
     run.save(update_fields=["parts"])
 
 

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from inventory.models import Target, TargetRun
 from inventory.planning.kit_targets import (
     KitDemand,
     KitPart,
     KitTargets,
-    explain,
     kit_shares,
     kit_targets,
     tied_up,
@@ -25,10 +24,11 @@ from inventory.planning.targets.lots import unit_cents
 
 from .alone import columns_of, recommend
 from .asked import MONTH_DAYS
+from .kit_telling import KitTelling
 from .kits_wanted import Wanted
-from .levels import kept, level_of, levels_of, settled
+from .levels import kept, level_of, settled
 from .plan import Plan
-from .recommended import Recommended, money, priced, share
+from .recommended import Recommended, money, share
 from .telling import Tell
 
 if TYPE_CHECKING:
@@ -40,6 +40,8 @@ if TYPE_CHECKING:
 # What sells by itself in at least this share keeps what those customers want, whatever the kits say.
 LOOSE_COUNTS = 0.25
 SEARCHES = 3
+# Nobody wants to hear what fewer complete kits than this would cost.
+WORTH_SHOWING = 0.2
 
 
 @dataclass(frozen=True)
@@ -73,12 +75,12 @@ def for_kits(run: TargetRun, plan: Plan, wanted: Wanted, tell: Tell) -> KitsFoun
         reached = together(kit_shares(parts, wanted.kits, at_hand), wanted.kits).estimate
         cents = sum(tied_up(parts, wanted.kits, at_hand).values())
     alone = {one.part_id: one for one in recommend([plan.parts[part] for part in wanted.parts], plan)}
-    telling = _Telling(plan, wanted.kits, found, lots)
+    telling = KitTelling(plan, wanted.kits, found, lots, tied_up(parts, wanted.kits, found.levels))
     return KitsFound(
         [telling.of(alone[part]) for part in wanted.parts],
         reached,
         Decimal(cents).scaleb(-2),
-        [(money(cents), share(reach)) for cents, reach in found.frontier],
+        [(money(cents), share(reach)) for cents, reach in found.frontier if reach >= WORTH_SHOWING],
         _note(by_hand, found, reached, plan),
     )
 
@@ -178,72 +180,3 @@ def _note(by_hand: Mapping[int, int], found: KitTargets[int], reached: float, pl
         f"Levels kept by hand hold it at {reached:.1%}, where {found.share:.1%} could be: {named}{more}. "
         "Leave them to the runs, or raise them."
     )[:300]
-
-
-class _Telling:
-    """Turns a level into a target, with what the kits have to say of it."""
-
-    def __init__(
-        self, plan: Plan, kits: Sequence[KitDemand[int]], found: KitTargets[int], lots: Mapping[int, int]
-    ) -> None:
-        self.plan, self.found, self.lots = plan, found, lots
-        self.kits_a_year = sum(kit.a_year for kit in kits)
-        self.kits_of: dict[int, list[str]] = {}
-        for kit in kits:
-            parts = {part for slot in kit.slots for option in slot for part in option.parts}
-            for part in parts:
-                self.kits_of.setdefault(part, []).append(kit.name)
-
-    def of(self, alone: Recommended) -> Recommended:
-        """The target of a part, from what it would be by itself."""
-        part = self.plan.parts[alone.part_id]
-        assert part.terms is not None, "Only what somebody offers goes into the search."
-        level, lot = self.found.levels[alone.part_id], self.lots[alone.part_id]
-        reorder_at, up_to = levels_of(level, lot, part.terms.pack)
-        why = self.found.why[alone.part_id]
-        said = explain(self.found, alone.part_id, name=part.number, currency=f"{priced_in()} ")
-        figures = {
-            **alone.figures,
-            "fill_rate": share(why.availability),
-            "cycle_service": None,
-            "level": level,
-            "kits": sorted(self.kits_of.get(alone.part_id, [])),
-            "alone": {"reorder_at": alone.reorder_at, "up_to": alone.up_to},
-            "one_more": self._step(why.one_more_kits, why.one_more_cents, 1),
-            "one_fewer": self._step(why.one_fewer_kits, why.one_fewer_cents, -1),
-        }
-        by_itself = f"By itself: {alone.why[0]}"
-        sentences = (*_split(said), self._buying(alone, reorder_at, up_to), *alone.facts, by_itself)
-        return replace(
-            alone,
-            reorder_at=reorder_at,
-            up_to=up_to,
-            why=sentences,
-            set_by=Target.SetBy.KITS,
-            figures=figures,
-        )
-
-    def _step(self, kits: float | None, cents: int | None, sign: int) -> dict[str, Any] | None:
-        if kits is None or cents is None:
-            return None
-        return {
-            "money": money(sign * cents),
-            "share": share(sign * kits / self.kits_a_year),
-            "kits": round(sign * kits, 2),
-        }
-
-    def _buying(self, alone: Recommended, reorder_at: int, up_to: int) -> str:
-        named = ", ".join(sorted(self.kits_of.get(alone.part_id, [])))
-        if not up_to:
-            return f"It goes into {named}; when an order wants it, it is bought for that order."
-        return f"It goes into {named}. Order when {reorder_at} are free or to come, up to {up_to}."
-
-
-def priced_in() -> str:
-    """The currency, as sentences have it before amounts."""
-    return priced(0).split(" ")[0]
-
-
-def _split(said: str) -> list[str]:
-    """The sentences of an explanation, each for itself."""
-    return [one if one.endswith(".") else f"{one}." for one in said.split(". ")]
