@@ -1,21 +1,29 @@
-"""What to order now, from whom, how many and until when: suggestions by supplier. Reads only."""
+"""What to order now, from whom, how many and until when: suggestions by supplier. Reads only.
+
+A suggestion is what open orders to the supplier should hold in all: of what is in a draft already, `drafted`
+says how much. So two buyers who take the same suggestion up order it once.
+"""
+
+from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
+from django.conf import settings
 from django.utils import timezone
 
-from .alerting import positions_of
-from .buying.terms import NOTHING, carriage_of, price_at
-from .models import Alert, Offer, Part, Supplier, Target
-from .planning import order_quantity
-from .promising import best_offers
+from .buying.terms import NOTHING
+from .buying.timing import LastDay, last_days
+from .models import Alert, Part, Supplier
+from .planning.order_terms import Line, Plan, Planned
+from .planning.suggesting import plan_orders
+from .wanting import Wants, wants_now
 
 
 @dataclass(frozen=True)
 class SuggestedLine:
-    """Order so many of the part. `drafted` of them are in drafts to the supplier already."""
+    """Order so many of the part. `drafted` of them are in orders to the supplier that have not gone yet."""
 
     part: Part
     quantity: int
@@ -34,7 +42,8 @@ class Suggestion:
     """One order to one supplier. `total` is the goods; carriage comes on top of it.
 
     `below_least` is how much is missing until the supplier takes the order, `to_free_carriage` until they
-    bring it for nothing; 0 where nothing is. After `send_by` something runs out before it comes.
+    bring it for nothing; 0 where nothing is. After `send_by` something runs out before it comes; it is past
+    where that is too late already. `why` names what decides it.
     """
 
     supplier: Supplier
@@ -48,47 +57,75 @@ class Suggestion:
 
 
 def suggestions(now: datetime) -> list[Suggestion]:
-    """An order for each supplier from whom something is needed, the most urgent first."""
-    today = timezone.localdate(now)
-    alerts: dict[int, list[Alert]] = {}
-    for alert in Alert.objects.filter(cleared_at=None, quantity__gt=0).select_related(
-        "part__maker", "supplier"
-    ):
-        alerts.setdefault(alert.part_id, []).append(alert)
-    positions, offers = positions_of(sorted(alerts), now), best_offers(alerts)
-    targets = {target.part_id: target for target in Target.objects.filter(part_id__in=alerts)}
-    by_supplier: dict[Supplier, list[tuple[Offer, SuggestedLine]]] = {}
-    for part_id, opened in sorted(alerts.items()):
-        if part_id not in offers:
-            continue
-        offer, position = offers[part_id], positions[part_id]
-        wanted = max(alert.quantity for alert in opened)
-        if part_id in targets:
-            wanted = max(wanted, targets[part_id].up_to - position.total)
-        quantity = order_quantity(0, wanted, offer.pack, offer.least)
-        line = SuggestedLine(
-            opened[0].part,
-            quantity,
-            price_at(offer, quantity),
-            opened[0].reason,
-            tuple(opened),
-            position.drafted,
-        )
-        by_supplier.setdefault(offer.supplier, []).append((offer, line))
-    found = [_suggestion(supplier, lines, today) for supplier, lines in by_supplier.items()]
+    """An order for each supplier from whom something is needed, the first to send first."""
+    wants = wants_now(now)
+    plan = Plan(settings.SHOP_BUYING_DAYS, settings.SHOP_HOLDING_RATE)
+    orders = plan_orders(list(wants.wanted.values()), wants.houses.values(), plan)
+    found = [_suggestion(order, wants, now) for order in orders]
     return sorted(found, key=lambda one: (one.send_by, one.supplier.name))
 
 
-def _suggestion(supplier: Supplier, lines: list[tuple[Offer, SuggestedLine]], today: date) -> Suggestion:
-    goods = sum((line.value for _, line in lines), NOTHING)
-    days = [alert.order_by for _, line in lines for alert in line.alerts]
-    free = supplier.free_carriage_from
+def _suggestion(order: Planned, wants: Wants, now: datetime) -> Suggestion:
+    supplier, house = wants.suppliers[order.supplier], wants.houses[order.supplier]
+    today = timezone.localdate(now)
+    goods = order.goods + house.already
+    needed = {line.part: wants.terms(line.part, supplier).days for line in order.lines if line.needed}
+    days = last_days(needed, now)
+    part, first = min(days.items(), key=lambda one: one[1].on, default=(None, None))
+    lines = tuple(_line(line, wants, supplier, now) for line in order.lines)
+    free = house.free_from if order.carriage else None
     return Suggestion(
         supplier=supplier,
-        lines=tuple(line for _, line in lines),
-        total=goods,
-        carriage=carriage_of(supplier, goods),
-        below_least=max(NOTHING, supplier.least_value - goods),
-        to_free_carriage=max(NOTHING, free - goods) if free is not None else NOTHING,
-        send_by=max(today, min(days, default=today + timedelta(supplier.review_days))),
+        lines=lines,
+        total=order.goods,
+        carriage=order.carriage,
+        below_least=max(NOTHING, house.least_value - goods),
+        to_free_carriage=NOTHING if free is None else max(NOTHING, free - goods),
+        send_by=first.on if first else today + timedelta(days=supplier.review_days),
+        why=_decides(wants.parts[part], supplier, first) if part is not None and first else "",
     )
+
+
+def _decides(part: Part, supplier: Supplier, last: LastDay) -> str:
+    if last.until is None:
+        return f"An order waits for {part}, and {supplier} takes {last.days} days."
+    return f"{part} lasts until {last.until:%-d %b}, and {supplier} takes {last.days} days, with lateness."
+
+
+def _line(line: Line, wants: Wants, supplier: Supplier, now: datetime) -> SuggestedLine:
+    return SuggestedLine(
+        part=wants.parts[line.part],
+        quantity=line.quantity,
+        price=line.price,
+        why=_why(line, wants, supplier, now),
+        alerts=tuple(wants.alerts.get(line.part, ())),
+        drafted=wants.drafted.get((supplier.pk, line.part), 0),
+    )
+
+
+def _why(line: Line, wants: Wants, supplier: Supplier, now: datetime) -> str:
+    """A sentence for each thing that the quantity is for."""
+    one, terms = wants.wanted[line.part], wants.terms(line.part, supplier)
+    position, target = wants.positions[line.part], wants.targets.get(line.part)
+    said = [f"{position.free} free and {position.to_come} to come"]
+    if target is not None:
+        said[0] += f", order at {target.reorder_at}, up to {target.up_to}"
+    if line.needed:
+        rest = line.quantity - line.needed - line.for_break - line.to_fill
+        said[0] += f": {line.needed} needed"
+        said[0] += f", {line.needed + rest} as they are sold" if rest > 0 else ""
+        others = len(one.terms) - 1
+        said.append(
+            f"{'Best in all' if others else 'Only'} from {supplier} at {line.price:,.2f}, "
+            f"here in {terms.days} days"
+        )
+    if line.for_break:
+        usual = terms.each(line.quantity - line.for_break - line.to_fill)
+        said.append(
+            f"{line.for_break} more for {terms.each(line.quantity):,.2f} instead of {usual:,.2f} each: "
+            f"saves {line.saves:,.2f}, the longer wait on the shelf counted"
+        )
+    if line.to_fill:
+        on = timezone.localdate(now) + timedelta(days=int(one.soon(line.quantity - line.to_fill)))
+        said.append(f"{line.to_fill} to fill the order up: to be ordered about {on:%-d %b} anyway")
+    return ". ".join(said) + "."

@@ -11,7 +11,8 @@ from inventory.acting import ActError, Conflict, act
 from inventory.ledger import lock_stock
 from inventory.models import Alert, Offer, PurchaseLine, PurchaseOrder, Supplier
 
-from .terms import OPEN, check_packs, due_on, offers_of, price_at, whole_packs
+from .terms import OPEN, asked_for, check_packs, due_on, offers_of, price_at, whole_packs
+from .timing import set_send_by
 
 
 @act("inventory.buy")
@@ -37,11 +38,14 @@ def order_from_alerts(user: User, alerts: Sequence[Alert]) -> list[PurchaseOrder
         raise ActError("These alerts ask for nothing to be ordered.", code="nothing-wanted")
     if unsold := [str(alert.part) for alert in asking if alert.supplier is None]:
         raise ActError(f"Nobody offers {'; '.join(unsold)}: add an offer first.", code="no-offer")
-    needs: dict[Supplier, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    needs: dict[Supplier, dict[int, list[Alert]]] = defaultdict(lambda: defaultdict(list))
     for alert in asking:
         assert alert.supplier is not None  # Checked above.
-        needs[alert.supplier][alert.part_id] += alert.quantity
-    return [_draft(user, supplier, needs[supplier]) for supplier in sorted(needs, key=lambda one: one.pk)]
+        needs[alert.supplier][alert.part_id].append(alert)
+    return [
+        _draft(user, supplier, {part: asked_for(some) for part, some in needs[supplier].items()})
+        for supplier in sorted(needs, key=lambda one: one.pk)
+    ]
 
 
 @act("inventory.buy")
@@ -60,23 +64,28 @@ def draft_suggested(user: User, supplier: Supplier, quantities: Mapping[int, int
 
 
 def _draft(user: User, supplier: Supplier, needs: Mapping[int, int]) -> PurchaseOrder:
+    """The supplier's draft with what is needed; an order that has all of it already, if there is no draft."""
     offers = offers_of(supplier, needs)
     drafts = PurchaseOrder.objects.filter(supplier=supplier, state=PurchaseOrder.State.DRAFT)
-    order = drafts.select_for_update().order_by("pk").first() or PurchaseOrder.objects.create(
-        supplier=supplier, made_by=user
-    )
+    order = drafts.select_for_update().order_by("pk").first()
     others = PurchaseLine.objects.filter(
         order__supplier=supplier, order__state__in=OPEN, part_id__in=list(needs)
     ).exclude(order=order)
     elsewhere = dict(others.order_by().values_list("part_id").annotate(Sum("quantity")))
-    for part_id, needed in sorted(needs.items()):
-        quantity = whole_packs(needed - elsewhere.get(part_id, 0), offers[part_id])
-        line = order.lines.filter(part_id=part_id).first()
+    quantities = {
+        part: whole_packs(needed - elsewhere.get(part, 0), offers[part]) for part, needed in needs.items()
+    }
+    if order is None and not any(quantities.values()):
+        return others.select_related("order").order_by("pk")[0].order
+    order = order or PurchaseOrder.objects.create(supplier=supplier, made_by=user)
+    for part, quantity in sorted(quantities.items()):
+        line = order.lines.filter(part_id=part).first()
         if line is None and quantity:
-            new_line(order, offers[part_id], quantity)
+            new_line(order, offers[part], quantity)
         elif line is not None and line.quantity < quantity:
-            line.quantity, line.price = quantity, price_at(offers[part_id], quantity)
+            line.quantity, line.price = quantity, price_at(offers[part], quantity)
             line.save(update_fields=["quantity", "price"])
+    set_send_by(order, timezone.now())
     return order
 
 
@@ -94,6 +103,7 @@ def write_order(user: User, supplier: Supplier, lines: Mapping[int, int]) -> Pur
     order = PurchaseOrder.objects.create(supplier=supplier, made_by=user)
     for part_id, quantity in sorted(lines.items()):
         new_line(order, offers[part_id], quantity)
+    set_send_by(order, timezone.now())
     return order
 
 

@@ -5,6 +5,7 @@ What changes after it was approved is a draft again: somebody approved another o
 
 from django.contrib.auth.models import User
 from django.db.models import ProtectedError
+from django.utils import timezone
 
 from inventory.acting import ActError, Conflict, act
 from inventory.models import Part, PurchaseLine, PurchaseOrder
@@ -12,6 +13,7 @@ from inventory.models import Part, PurchaseLine, PurchaseOrder
 from .approving import unapprove
 from .drafting import new_line
 from .terms import check_packs, offers_of, price_at, still_open
+from .timing import set_send_by
 
 
 @act("inventory.buy")
@@ -35,6 +37,7 @@ def change_line(_user: User, line: PurchaseLine, quantity: int) -> PurchaseOrder
         fresh.save(update_fields=["quantity", "price"])
     else:
         return order
+    set_send_by(order, timezone.now())
     return unapprove(order)
 
 
@@ -49,6 +52,7 @@ def add_line(_user: User, order: PurchaseOrder, part: Part, quantity: int) -> Pu
     offers = offers_of(order.supplier, [part.pk])
     check_packs({part.pk: quantity}, offers)
     new_line(order, offers[part.pk], quantity)
+    set_send_by(order, timezone.now())
     return unapprove(order)
 
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.db.models import QuerySet
 
 from inventory.acting import ActError, Conflict
-from inventory.models import Offer, Part, PurchaseLine, PurchaseOrder, Supplier
+from inventory.models import Alert, Offer, Part, PurchaseLine, PurchaseOrder, Supplier
 from inventory.planning import order_quantity
 
 NOTHING = Decimal(0)
@@ -26,6 +26,17 @@ class Sum:
     @property
     def total(self) -> Decimal:
         return self.goods + self.carriage
+
+
+def asked_for(alerts: Iterable[Alert]) -> int:
+    """How many pieces these alerts of one part ask for together.
+
+    What orders wait for comes on top; the other causes are about one and the same lack.
+    """
+    found = list(alerts)
+    waiting = [alert.quantity for alert in found if alert.cause == Alert.Cause.ORDER_WAITS]
+    others = [alert.quantity for alert in found if alert.cause != Alert.Cause.ORDER_WAITS]
+    return sum(waiting) + max(others, default=0)
 
 
 def offers_of(supplier: Supplier, wanted: Iterable[int]) -> dict[int, Offer]:

@@ -136,6 +136,8 @@ SHOP_BUYING_LIMIT = Decimal(os.environ.get("SHIMWRIGHT_BUYING_LIMIT", "5000"))
 SHOP_KITS_FROM_STOCK = Decimal(os.environ.get("SHIMWRIGHT_KITS_FROM_STOCK", "0.95"))
 SHOP_PARTS_FROM_STOCK = Decimal(os.environ.get("SHIMWRIGHT_PARTS_FROM_STOCK", "0.95"))
 SHOP_HOLDING_RATE = Decimal(os.environ.get("SHIMWRIGHT_HOLDING_RATE", "0.2"))
+# An order is filled up, or grows to a price break, only with what sells within so many days.
+SHOP_BUYING_DAYS = int(os.environ.get("SHIMWRIGHT_BUYING_DAYS", "180"))
 SHOP_ORDER_COST = Decimal(os.environ.get("SHIMWRIGHT_ORDER_COST", "15"))
 # A repeated request or form is known for so many days; after them its Idempotency-Key is new again.
 SHOP_KEEP_ANSWERS_DAYS = int(os.environ.get("SHIMWRIGHT_KEEP_ANSWERS_DAYS", "30"))
