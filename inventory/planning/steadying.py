@@ -1,10 +1,15 @@
-"""How lumpy a part is, from what is usual among all parts as well as from its own few sales.
+"""How much of a part is asked for, and how lumpy it is: from all parts as well as from its own few sales.
 
 How far demand lies from its forecast is known badly: of the dozen months in which a part sells, one lump
 more or less decides. Held to the months that came after, parts that looked calm were lumpier than they had
 looked, and parts that looked wild were calmer. So each part leans on the usual one: a shrunken estimate, as
 James and Stein have it (common practice in statistics, from memory); the weight is our own, from the
 back-test (docs/buying.md).
+
+Whether trade as a whole grows or falls off is known well, and a smoothed level follows late. So all means are
+moved by what came of all parts together, in the periods that the methods were held to, over what had been
+expected: the total is forecast from above, the parts in proportion (top-down forecasts, as in Hyndman &
+Athanasopoulos, Forecasting: Principles and Practice, from memory).
 """
 
 from __future__ import annotations
@@ -18,19 +23,40 @@ if TYPE_CHECKING:
     from .forecasting import Forecasts
 
 LEANS = 24
+# How far a year's trade is from the last one's, before looking: a tenth. Our own; common practice has none.
+DRIFT = 0.1
 
 
 def steadied(forecasts: Forecasts, *, leans: int = LEANS) -> Forecasts:
-    """The same forecasts, their variance for each piece of the mean drawn towards that of all parts together.
+    """The same forecasts in step with all parts together, in mean and in variance.
 
-    A part that was asked for in n periods keeps the share n / (n + `leans`) of its own figure. Means stay,
-    and what is drawn from past periods (`Forecast.sample`) too. PlanningError for a weight below 0.
+    All means are moved by the same share, `drift`; what a mean has borrowed is left alone. The variance for
+    each piece of the mean is drawn towards that of all parts: one that was asked for in n periods keeps the
+    share n / (n + `leans`) of its own figure. What is drawn from past periods (`Forecast.sample`) stays.
+    PlanningError for a weight below 0.
     """
     import numpy as np
 
     whole(leans, "The periods that the usual part weighs")
-    expected = forecasts.mean.sum()
-    usual = forecasts.variance.sum() / expected if expected > 0 else 1.0
+    moved = 1 + (1 - forecasts.prior_share) * (drift(forecasts) - 1)
+    mean, variance = moved * forecasts.mean, moved * forecasts.variance
+    expected = mean.sum()
+    usual = variance.sum() / expected if expected > 0 else 1.0
     sold = (forecasts.values > 0).sum(axis=1)
     own = np.divide(sold, sold + leans, out=np.zeros(len(sold)), where=sold + leans > 0)
-    return replace(forecasts, variance=own * forecasts.variance + (1 - own) * usual * forecasts.mean)
+    return replace(forecasts, mean=mean, variance=own * variance + (1 - own) * usual * mean)
+
+
+def drift(forecasts: Forecasts) -> float:
+    """What came of all parts together over what had been expected, as far as it can be told from chance.
+
+    By the variances of the parts so many pieces are off by chance alone; the share that is left of the
+    difference is that of DRIFT in both together (the best linear guess of its true size).
+    """
+    expected = float(forecasts.expected.sum())
+    if expected <= 0:
+        return 1.0
+    periods = expected / max(float(forecasts.mean.sum()), 1e-300)
+    chance = float(forecasts.variance.sum()) * periods / expected**2
+    told = DRIFT**2 / (DRIFT**2 + chance)
+    return 1 + told * (float(forecasts.came.sum()) / expected - 1)

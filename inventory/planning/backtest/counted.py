@@ -31,7 +31,7 @@ def look(known: Figures, cents: Figures, rules: Rules, *, alone: bool = False) -
 
 
 def levels(seen: Seen, wanted: float, rules: Rules) -> Levels:
-    """The least levels with this fill rate, by the distribution of what is asked for meanwhile."""
+    """The levels nearest to this fill rate, by the distribution of what is asked for meanwhile."""
     import numpy as np
 
     shape = (len(seen.mean), len(rules.lead))
@@ -48,7 +48,8 @@ def levels(seen: Seen, wanted: float, rules: Rules) -> Levels:
             cents=seen.cents,
             order_cents=rules.order_cents,
             holding_rate=rules.holding_rate,
-        )
+        ),
+        nearest=True,
     )
     return Levels(found.reorder_at, found.up_to)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from inventory.planning.ordering import PlanningError
 
@@ -112,6 +112,7 @@ def _best(table: Matrix, rules: Rules) -> Forecasts:
     parts, names = len(table), rules.methods
     scores = np.full((parts, len(names)), np.nan)
     ends = np.full((2, parts, len(names)), np.nan)
+    lately = np.zeros((2, parts, len(names)))
     points = rules.points(table.shape[1])
     came = _came(table, points, rules.steps)
     for column, name in enumerate(names):
@@ -119,12 +120,16 @@ def _best(table: Matrix, rules: Rules) -> Forecasts:
         if said is not None:
             ends[:, :, column] = said.at_end()
             scores[:, column] = _mean_scores(said, points, rules.steps, came)
+            lately[:, :, column] = _lately(said, points, rules.steps, came)
     best = _choose(scores, ends[0], rules.gain)
     known = ~np.isnan(table).all(axis=1)
-    mean, variance = np.where(known, ends[:, np.arange(parts), best], 0.0)
+    chosen = np.arange(parts), best
+    mean, variance = np.where(known, ends[:, *chosen], 0.0)
     method = np.where(known, np.array(names)[best], UNKNOWN)
     index = _indices(table, method, rules)
-    return Forecasts(names, method, mean, variance, scores, np.zeros(parts), index, table)
+    return Forecasts(
+        names, method, mean, variance, scores, np.zeros(parts), index, table, *lately[:, *chosen]
+    )
 
 
 def _indices(table: Matrix, method: NDArray[np.str_], rules: Rules) -> Matrix | None:
@@ -158,6 +163,17 @@ def _mean_scores(said: Said, origins: list[int], steps: int, came: Matrix) -> Ma
     there = ~np.isnan(said.table[:, [origin - 1 for origin in origins]])
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.asarray(np.where(there, scores, 0.0).sum(axis=1) / there.sum(axis=1))
+
+
+def _lately(said: Said, origins: list[int], steps: int, came: Matrix) -> tuple[Matrix, Matrix]:
+    """What a method expected of each part from all the origins where it spoke, and what came."""
+    import numpy as np
+
+    if not origins:
+        return np.zeros(len(came)), np.zeros(len(came))
+    expected = said.expected(origins, steps)
+    spoke = ~np.isnan(expected) & ~np.isnan(came)
+    return np.where(spoke, expected, 0.0).sum(axis=1), np.where(spoke, came, 0.0).sum(axis=1)
 
 
 def _choose(scores: Matrix, means: Matrix, gain: float) -> NDArray[np.int64]:
@@ -212,15 +228,9 @@ def _joined(parts: list[Forecasts], table: Matrix) -> Forecasts:
     import numpy as np
 
     first = parts[0]
-    return Forecasts(
-        first.methods,
-        np.concatenate([one.method for one in parts]),
-        np.concatenate([one.mean for one in parts]),
-        np.concatenate([one.variance for one in parts]),
-        np.concatenate([one.scores for one in parts]),
-        np.concatenate([one.prior_share for one in parts]),
-        None
-        if first.indices is None
-        else np.concatenate([one.indices for one in parts if one.indices is not None]),
-        table,
-    )
+    columns: dict[str, Any] = {
+        name: np.concatenate([getattr(one, name) for one in parts])
+        for name in ("method", "mean", "variance", "scores", "prior_share", "expected", "came")
+    }
+    indices = [one.indices for one in parts if one.indices is not None]
+    return replace(first, **columns, indices=np.concatenate(indices) if indices else None, values=table)

@@ -82,6 +82,8 @@ class Forecasts:
     `scores` (parts, methods) are the mean ranked probability scores that the choice was made by, in the
     order of `methods`, NaN where there was nothing to score. `prior_share` is the weight of the borrowed
     mean. `indices` (parts, season) are those of the periods to come, ones where there are no seasons.
+    `expected` is what the chosen method expected from all the origins that it was scored at, and `came` what
+    was then asked for.
     """
 
     methods: tuple[str, ...]
@@ -92,6 +94,8 @@ class Forecasts:
     prior_share: Figures
     indices: Figures | None
     values: Figures
+    expected: Figures
+    came: Figures
 
     def __len__(self) -> int:
         return len(self.mean)

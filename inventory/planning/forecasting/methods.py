@@ -45,6 +45,10 @@ class Said:
         at = list(origins)
         return count_score(self.means[:, at] * times, self.variances[:, at] * times, came)
 
+    def expected(self, origins: Sequence[int], steps: int) -> Matrix:
+        """The mean of the demand of `steps` periods from each origin: (parts, origins)."""
+        return self.means[:, list(origins)] * self._times(origins, steps)
+
     def _times(self, origins: Sequence[int], steps: int) -> Matrix:
         import numpy as np
 

@@ -82,12 +82,18 @@ class Counted:
 
 
 def many_targets(
-    parts: PartColumns, *, progress: Callable[[int, int], None] | None = None, demands: Demands | None = None
+    parts: PartColumns,
+    *,
+    nearest: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+    demands: Demands | None = None,
 ) -> ManyTargets:
     """The least reorder point of each part that gives the wanted service with its best lot.
 
-    `progress` hears after each table how many parts are done, of how many. `demands` may bring chances of
-    its own instead of those that follow from mean and variance.
+    `nearest`: the one whose fill rate is nearest to the wanted instead, above or below. A level is a whole
+    number of pieces: if none may fall short, many parts together serve more than is wanted, and so they come
+    to it. `progress` hears after each table how many parts are done, of how many. `demands` may bring chances
+    of its own instead of those that follow from mean and variance.
     """
     import numpy as np
 
@@ -107,7 +113,7 @@ def many_targets(
             rows, width = group[at], int(reach[at].max())
             some, chances = parts.rows(rows), demands.rows(rows)
             found.put(rows, last_buys(some, chances.life(width)) if last
-                      else _table(some, chances, lot[rows], limits.rows(rows), width))  # fmt: skip
+                      else _table(some, chances, lot[rows], limits.rows(rows), width, nearest))  # fmt: skip
             done += len(rows)
             if progress is not None:
                 progress(done, len(parts))
@@ -120,19 +126,23 @@ def _lots(parts: PartColumns, a_day: Floats, limits: Limits) -> Whole:
     )
 
 
-def _table(parts: PartColumns, demands: Demands, lot: Whole, limits: Limits, width: int) -> ManyTargets:
+def _table(
+    parts: PartColumns, demands: Demands, lot: Whole, limits: Limits, width: int, nearest: bool
+) -> ManyTargets:
     import numpy as np
 
     shelf = Reviewed(
         demands.before(width), demands.through(width), demands.window(int(lot.max())), parts.pack
     )
-    reorder_at = _reorder_points(parts, shelf, lot)
+    reorder_at = _reorder_points(parts, shelf, lot, nearest)
     full = np.flatnonzero(reorder_at + lot > parts.shelf_limit)
+    roomy = np.full(len(parts), nearest)
     if len(full):
         lot = lot.copy()
-        lot[full], reorder_at[full] = _that_fit(
-            parts.rows(full), shelf.rows(full), lot[full], reorder_at[full], limits.low[full]
+        lot[full], reorder_at[full], lower = _that_fit(
+            parts.rows(full), shelf.rows(full), lot[full], reorder_at[full], limits.low[full], nearest
         )
+        roomy[full] &= ~lower
     standing = shelf.standing(reorder_at, lot)
     price = unit_cents(lot, parts.starts, parts.cents)
     by_fill = ~np.isnan(parts.fill_rate)
@@ -141,33 +151,36 @@ def _table(parts: PartColumns, demands: Demands, lot: Whole, limits: Limits, wid
     return ManyTargets(
         reorder_at, reorder_at + lot - parts.pack + 1, lot, standing.fill_rate, standing.cycle_service,
         standing.on_hand, price, np.rint(standing.on_hand * price).astype(np.int64),
-        (reached >= wanted - 2 * HAIR) & (reorder_at + lot <= parts.shelf_limit),
+        ((reached >= wanted - 2 * HAIR) | roomy) & (reorder_at + lot <= parts.shelf_limit),
     )  # fmt: skip
 
 
-def _reorder_points(parts: PartColumns, shelf: Reviewed, lot: Whole) -> Whole:
+def _reorder_points(parts: PartColumns, shelf: Reviewed, lot: Whole, nearest: bool) -> Whole:
     import numpy as np
 
     by_fill = np.flatnonzero(~np.isnan(parts.fill_rate))
     by_cycle = np.flatnonzero(np.isnan(parts.fill_rate))
     found = np.zeros(len(parts), np.int64)
     if len(by_fill):
-        found[by_fill] = shelf.rows(by_fill).reorder_for_fill(lot[by_fill], parts.fill_rate[by_fill])
+        some = shelf.rows(by_fill)
+        found[by_fill] = some.reorder_for_fill(lot[by_fill], parts.fill_rate[by_fill], nearest)
     if len(by_cycle):
         found[by_cycle] = shelf.rows(by_cycle).reorder_for_cycle(parts.cycle_service[by_cycle])
     return found
 
 
 def _that_fit(
-    parts: PartColumns, shelf: Reviewed, lot: Whole, reorder_at: Whole, low: Whole
-) -> tuple[Whole, Whole]:
+    parts: PartColumns, shelf: Reviewed, lot: Whole, reorder_at: Whole, low: Whole, nearest: bool
+) -> tuple[Whole, Whole, NDArray[np.bool_]]:
     """Lots and reorder points that never overfill the shelf: smaller lots first, less service last.
 
-    Where not even the least lot fits, it is ordered when nothing is left.
+    And which reorder points are lower for it. Where not even the least lot fits, it is ordered when nothing
+    is left.
     """
     import numpy as np
 
     room = (parts.shelf_limit - reorder_at) // parts.pack * parts.pack
     smaller = np.clip(room, low, lot)
-    wanted = _reorder_points(parts, shelf, smaller)
-    return smaller, np.clip(parts.shelf_limit - smaller, 0, wanted)
+    wanted = _reorder_points(parts, shelf, smaller, nearest)
+    fits = np.clip(parts.shelf_limit - smaller, 0, wanted)
+    return smaller, fits, fits < wanted

@@ -58,8 +58,8 @@ class Reviewed:
             setattr(some, name, getattr(self, name)[chosen])
         return some
 
-    def reorder_for_fill(self, lot: Whole, wanted: Floats) -> Whole:
-        """The smallest reorder points of at least 0 with these fill rates."""
+    def reorder_for_fill(self, lot: Whole, wanted: Floats, nearest: bool = False) -> Whole:
+        """The smallest reorder points of at least 0 with these fill rates, or those nearest to them."""
         import numpy as np
         from scipy.fft import irfft, next_fast_len, rfft
 
@@ -70,6 +70,10 @@ class Reviewed:
         means = irfft(rfft(arising, size) * np.conj(rfft(shares, size)), size)
         short = means[:, 1 : arising.shape[1] + 1]
         first: Whole = np.argmax(short <= (1 - wanted[:, None] + HAIR) * arising[:, :1], axis=1)
+        if nearest:
+            rows, allowed = np.arange(len(first)), (1 - wanted) * arising[:, 0]
+            below = np.maximum(first - 1, 0)
+            first = np.where(short[rows, below] - allowed < allowed - short[rows, first], below, first)
         return first
 
     def reorder_for_cycle(self, wanted: Floats) -> Whole:

@@ -1,4 +1,6 @@
-"""A part's spread leans on what is usual, the more the less often it sold; means stay as they are."""
+"""A part's spread leans on what is usual, the more the less often it sold; means move with all together."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -7,7 +9,7 @@ from hypothesis import strategies as st
 
 from inventory.planning import PlanningError
 from inventory.planning.forecasting import Forecasts, forecast_many
-from inventory.planning.steadying import steadied
+from inventory.planning.steadying import drift, steadied
 
 rows = st.lists(st.sampled_from([0, 0, 0, 1, 2, 9]), min_size=30, max_size=30)
 
@@ -17,30 +19,77 @@ def forecasts(values: list[list[int]]) -> Forecasts:
 
 
 @given(st.lists(rows, min_size=1, max_size=5), st.integers(0, 50))
-def test_each_spread_lies_between_its_own_and_the_usual(values: list[list[int]], leans: int) -> None:
+def test_all_means_move_by_one_share_and_each_spread_lies_between_its_own_and_the_usual(
+    values: list[list[int]], leans: int
+) -> None:
     own = forecasts(values)
-    found = steadied(own, leans=leans)
-    assert (found.mean == own.mean).all() and (found.method == own.method).all()
+    found, moved = steadied(own, leans=leans), drift(own)
+    assert (found.method == own.method).all()
+    assert found.mean == pytest.approx(moved * own.mean)
     if not own.mean.any():
         assert not found.variance.any()
         return
     usual = own.variance.sum() / own.mean.sum() * own.mean
-    low, high = np.minimum(own.variance, usual), np.maximum(own.variance, usual)
+    low, high = moved * np.minimum(own.variance, usual), moved * np.maximum(own.variance, usual)
     assert (low - 1e-9 <= found.variance).all() and (found.variance <= high + 1e-9).all()
 
 
 def test_a_part_alone_keeps_its_own() -> None:
     own = forecasts([[0, 3, 0, 0, 1, 0, 7]])
-    assert steadied(own).variance == pytest.approx(own.variance)
+    assert steadied(own).dispersion == pytest.approx(own.dispersion)
 
 
 def test_the_share_that_a_part_keeps_grows_with_its_sales() -> None:
     own = forecasts([[0, 0, 0, 9] * 2, [1, 1, 1, 1] * 2])
-    usual = own.variance.sum() / own.mean.sum()
+    usual, moved = own.variance.sum() / own.mean.sum(), drift(own)
     found = steadied(own, leans=6)
-    assert found.variance[0] == pytest.approx(2 / 8 * own.variance[0] + 6 / 8 * usual * own.mean[0])
-    assert found.variance[1] == pytest.approx(8 / 14 * own.variance[1] + 6 / 14 * usual * own.mean[1])
-    assert (steadied(own, leans=0).variance == own.variance).all()
+    kept = [2 / 8 * own.variance[0] + 6 / 8 * usual * own.mean[0]]
+    kept.append(8 / 14 * own.variance[1] + 6 / 14 * usual * own.mean[1])
+    assert found.variance == pytest.approx(moved * np.array(kept))
+    assert steadied(own, leans=0).variance == pytest.approx(moved * own.variance)
+
+
+def falling(parts: int, a_month: float, seed: int = 3) -> Forecasts:
+    """Sales of many parts that fall by 2 in 100 each month, together."""
+    chance = np.random.default_rng(seed)
+    return forecasts(chance.poisson(a_month * 0.98 ** np.arange(48), (parts, 48)).tolist())
+
+
+def test_trade_that_falls_off_is_followed_by_all_parts_together() -> None:
+    own = falling(400, 3.0)
+    coming = 400 * 3.0 * 0.98**48
+    assert own.mean.sum() > 1.15 * coming
+    assert steadied(own).mean.sum() == pytest.approx(coming, rel=0.05)
+
+
+def test_trade_that_stays_is_left_alone() -> None:
+    chance = np.random.default_rng(4)
+    assert drift(forecasts(chance.poisson(2.0, (400, 48)).tolist())) == pytest.approx(1, abs=0.02)
+
+
+def test_a_few_sales_tell_little_of_the_trade() -> None:
+    """10 pieces expected in 12 months of variance 4: 1 / (1 + 48) of what was seen is believed."""
+    own = replace(
+        forecasts([[1] * 12]),
+        mean=np.array([10 / 12]), variance=np.array([4.0]), expected=np.array([10.0]), came=np.array([20.0]),
+    )  # fmt: skip
+    assert drift(own) == pytest.approx(1 + 1 / 49)
+
+
+def test_what_was_borrowed_does_not_drift() -> None:
+    """A part without a past has the mean of its slot, whatever became of the others."""
+    old = falling(400, 3.0).values
+    new = np.full((1, 48), np.nan)
+    own = forecast_many(np.vstack([old, new]), methods=["ses"], prior_mean=np.array([np.nan] * 400 + [1.5]))
+    assert steadied(own).mean[-1] == 1.5
+    assert (steadied(own).mean[:-1] < own.mean[:-1]).all()
+
+
+def test_what_was_expected_is_counted_where_the_method_spoke() -> None:
+    """Two origins; the part that came on sale in the last month was known at neither."""
+    own = forecast_many([[4, 4, 4, 1], [np.nan, np.nan, np.nan, 7]], methods=["ses"], origins=2)
+    assert own.expected.tolist() == [8.0, 0.0]
+    assert own.came.tolist() == [5.0, 0.0]
 
 
 def test_a_weight_below_nothing_is_refused() -> None:

@@ -10,7 +10,16 @@ from hypothesis import strategies as st
 
 from inventory.planning import PlanningError
 from inventory.planning.lead_times import LeadColumns, LeadTime, lead_time
-from inventory.planning.targets import Demand, LastBuy, Terms, many_targets, part_columns, target
+from inventory.planning.targets import (
+    Demand,
+    LastBuy,
+    ManyTargets,
+    Terms,
+    many_targets,
+    part_columns,
+    standings,
+    target,
+)
 
 leads = st.lists(st.integers(0, 60), max_size=6).map(lambda days: lead_time(days, [0] * len(days), 14))
 wanted = st.sampled_from([("fill_rate", 0.8), ("fill_rate", 0.97), ("cycle_service", 0.9)])
@@ -118,6 +127,43 @@ def test_more_service_never_needs_less_stock() -> None:
     less, more = many_targets(some(500, fill_rate=0.9)), many_targets(some(500, fill_rate=0.98))
     assert np.all(less.reorder_at <= more.reorder_at)
     assert np.all(less.money_cents <= more.money_cents)
+
+
+def test_the_nearest_level_is_nearer_than_those_beside_it() -> None:
+    wanted = 0.9
+    parts_then = some(300, fill_rate=wanted, review_days=7)
+    least, found = many_targets(parts_then), many_targets(parts_then, nearest=True)
+    lower = least.reorder_at - found.reorder_at
+    assert set(lower.tolist()) == {0, 1}
+    # One lower where that is nearer, and nowhere else.
+    _, rates = ways(parts_then, least, [least.reorder_at - 1, least.reorder_at])
+    above, below = rates[1] - wanted, wanted - rates[0]
+    assert np.array_equal(lower == 1, (below < above) & (least.reorder_at > 0))
+    assert found.reached.all()
+
+
+def test_nearest_levels_come_to_what_is_wanted_together_and_least_ones_to_more() -> None:
+    for wanted in (0.9, 0.95, 0.98):
+        parts_then = some(2000, fill_rate=wanted)
+        least, nearest = (many_targets(parts_then, nearest=either) for either in (False, True))
+        served = [float(one.fill_rate @ parts_then.mean) / parts_then.mean.sum() for one in (least, nearest)]
+        assert served[1] == pytest.approx(wanted, abs=0.004)
+        assert served[0] > served[1]
+
+
+def test_a_shelf_too_small_is_told_with_nearest_levels_too() -> None:
+    found = many_targets(some(300, shelf_limit=3, review_days=7), nearest=True)
+    assert (found.up_to <= 3).all()
+    assert found.reached.any() and not found.reached.all()
+    roomy = many_targets(some(300, review_days=7), nearest=True)
+    same = (found.reorder_at == roomy.reorder_at) & (found.order_quantity == roomy.order_quantity)
+    assert found.reached[same].all()
+
+
+def ways(parts_then: Any, like: ManyTargets, points: list[Any]) -> tuple[list[Any], list[Any]]:
+    """The fill rates of other reorder points with the same lots, part by part."""
+    fills, _ = standings(parts_then, points, like.order_quantity)
+    return points, fills
 
 
 def test_no_parts_have_no_targets() -> None:
