@@ -18,45 +18,41 @@ if TYPE_CHECKING:
 # Days are counted from 1 January of year 1 as Python does, by NumPy from 1970 and by PostgreSQL from 2000.
 NUMPY_DAY_0 = date(1970, 1, 1).toordinal()
 POSTGRESQL_DAY_0 = date(2000, 1, 1).toordinal()
-# Before the rows of a binary COPY: signature, flags, length of an extension; after them, a count of -1.
-_HEADER, _TRAILER = 19, 2
+# Rows whose first numbers are so near each other come as one string of bytes, which may have a gigabyte.
+NEAR = 1000
 
 
 def in_columns(rows: QuerySet[Any], numbers: Sequence[str], days: Sequence[str]) -> list[NDArray[np.int64]]:
     """The fields `numbers` and then `days` (as ordinals) of all rows, each a column; none of them empty.
 
-    Whole numbers and truths count as numbers. The order of the rows is that of `rows`.
+    Whole numbers count as such. The rows come in no order.
     """
     casts = {f"n_{name}": Cast(name, BigIntegerField()) for name in numbers}
     casts |= {f"d_{name}": Cast(name, DateField()) for name in days}
-    cast = rows.annotate(**casts).values_list(*casts)
-    return (_copied if connection.vendor == "postgresql" else _one_by_one)(cast, len(numbers), len(days))
+    cast = rows.order_by().annotate(**casts).values_list(*casts)
+    return (_as_bytes if connection.vendor == "postgresql" else _one_by_one)(cast, len(numbers), len(days))
 
 
-def _copied(rows: QuerySet[Any, Any], numbers: int, days: int) -> list[NDArray[np.int64]]:
-    """By a binary COPY, which is several times quicker than rows that become objects on their way."""
+def _as_bytes(rows: QuerySet[Any, Any], numbers: int, days: int) -> list[NDArray[np.int64]]:
+    """PostgreSQL strings the rows together itself: several times quicker than an object for each."""
     import numpy as np
 
     try:
         sql, params = rows.query.sql_with_params()
     except EmptyResultSet:  # Django sees beforehand that no row can be meant.
         return [np.zeros(0, np.int64) for _ in range(numbers + days)]
-    found = bytearray()
+    names = [f"c{column}" for column in range(numbers + days)]
+    sent = [f"{'int8send' if column < numbers else 'date_send'}({name})" for column, name in enumerate(names)]
+    strung = f"string_agg({' || '.join(sent)}, ''::bytea)"
+    # Names of our own; what is asked for goes as parameters.
+    statement = f"SELECT {strung} FROM ({sql}) AS found({', '.join(names)}) GROUP BY c0 / {NEAR}"  # noqa: S608
     with connection.cursor() as cursor:
-        # Parameters cannot be bound in a COPY: the driver quotes them into the text.
-        operations: Any = connection.ops
-        statement = operations.compose_sql(f"COPY ({sql}) TO STDOUT (FORMAT BINARY)", params)
-        with cursor.copy(statement) as copy:
-            for piece in copy:
-                found += piece
-    fields: list[tuple[str, str]] = [("count", ">i2")]
-    for column in range(numbers + days):
-        fields += [(f"bytes{column}", ">i4"), (f"{column}", ">i8" if column < numbers else ">i4")]
-    row = np.dtype(fields)
-    count = (len(found) - _HEADER - _TRAILER) // row.itemsize
-    table = np.frombuffer(found, row, count, _HEADER)
+        cursor.execute(statement, params)
+        found = b"".join(block for (block,) in cursor.fetchall())
+    kinds = [">i8"] * numbers + [">i4"] * days
+    table = np.frombuffer(found, np.dtype(list(zip(names, kinds, strict=True))))
     zeros = [0] * numbers + [POSTGRESQL_DAY_0] * days
-    return [table[f"{column}"].astype(np.int64) + zero for column, zero in enumerate(zeros)]
+    return [table[name].astype(np.int64) + zero for name, zero in zip(names, zeros, strict=True)]
 
 
 def _one_by_one(rows: QuerySet[Any, Any], numbers: int, days: int) -> list[NDArray[np.int64]]:

@@ -118,7 +118,7 @@ def _on_sale(wanted: Wanted, totals: TotalColumns) -> OnSale:
     """Since when each part is known to be sold; what was asked for one by one may show that it was sooner."""
     import numpy as np
 
-    parts = Part.objects.order_by("pk")
+    parts = Part.objects.order_by()
     if wanted.parts is not None and len(wanted.parts) <= MOST_NAMED:
         parts = parts.filter(pk__in=wanted.parts)
     came = Movement.objects.filter(part=OuterRef("pk")).order_by("pk").values("at")[:1]
@@ -126,6 +126,8 @@ def _on_sale(wanted: Wanted, totals: TotalColumns) -> OnSale:
         since=Coalesce(TruncDate(Subquery(came, output_field=DateTimeField())), Value(wanted.until))
     )
     part, since = wanted.chosen(in_columns(seen, ["pk"], ["since"]))
+    order = np.argsort(part)
+    part, since = part[order], since[order]
     # A month on record shows that it was sold even where nothing was.
     np.minimum.at(since, np.searchsorted(part, totals.part), totals.month)
     return OnSale(part, since)

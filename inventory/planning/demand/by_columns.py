@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -69,10 +69,10 @@ def series_of_columns(
     calendar = Calendar(every)
     stop = calendar.number(plain_day(until, "The day that demand is known to"))
     rows = _Rows(on_sale.part, last_successors(successors or {}))
-    pieces = _joined(
-        Pieces(rows.of(events.part), numbers(events.day, every), events.quantity, events.stream, events.mark),
-        _spread(rows.of(totals.part), totals, every),
+    one_by_one = Pieces(
+        rows.of(events.part), numbers(events.day, every), events.quantity, events.stream, events.mark
     )
+    pieces = [one_by_one, *_spread(rows.of(totals.part), totals, every)]
     starts = _starts(on_sale, rows, every, calendar.number(date.max))
     first, values = lay_out(pieces, starts, stop, lost=lost, one_offs=one_offs, stand_ins=stand_ins)
     return Series(rows.parts, tuple(calendar.first_day(number) for number in range(first, stop)), values)
@@ -126,39 +126,29 @@ def _starts(on_sale: OnSale, rows: _Rows, every: Every, never: int) -> Whole:
     return starts
 
 
-def _spread(row: Whole, totals: TotalColumns, every: Every) -> Pieces:
+def _spread(row: Whole, totals: TotalColumns, every: Every) -> Iterator[Pieces]:
     """The months' pieces by period: by weeks as many as are due by the end of each, so that none is lost."""
     import numpy as np
 
     if every == "month":
-        return _went_out(row, numbers(totals.month, every), totals.quantity)
-    months = _as_days(totals.month).astype("datetime64[M]")
-    first = months.astype("datetime64[D]").astype(np.int64) + _EPOCH
-    after = (months + 1).astype("datetime64[D]").astype(np.int64) + _EPOCH
-    found = [_went_out(row[:0], row[:0], row[:0])]
+        yield _went_out(row, numbers(totals.month, every), totals.quantity)
+        return
+    # Months are few, however many parts there are: their calendar is read once for each.
+    months, at = np.unique(totals.month, return_inverse=True)
+    starts = _as_days(months).astype("datetime64[M]")
+    first = starts.astype("datetime64[D]").astype(np.int64) + _EPOCH
+    after = (starts + 1).astype("datetime64[D]").astype(np.int64) + _EPOCH
+    days = (after - first)[at]
     for week in range(6):  # No month touches more.
         number = (first - 1) // 7 + week
         begins = np.clip(number * 7 + 1, first, after) - first
         ends = np.clip(number * 7 + 8, first, after) - first
-        days = after - first
-        pieces = totals.quantity * ends // days - totals.quantity * begins // days
+        pieces = totals.quantity * ends[at] // days - totals.quantity * begins[at] // days
         some = pieces > 0
-        found.append(_went_out(row[some], number[some], pieces[some]))
-    return _joined(*found)
+        yield _went_out(row[some], number[at][some], pieces[some])
 
 
 def _went_out(row: Whole, number: Whole, quantity: Whole) -> Pieces:
     import numpy as np
 
     return Pieces(row, number, quantity, np.full_like(row, OUT), np.zeros_like(row))
-
-
-def _joined(*several: Pieces) -> Pieces:
-    import numpy as np
-
-    return Pieces(
-        *(
-            np.concatenate([getattr(pieces, name) for pieces in several])
-            for name in ("row", "number", "quantity", "stream", "mark")
-        )
-    )

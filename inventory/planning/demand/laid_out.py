@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -31,57 +32,64 @@ class Pieces:
 
     def of(self, stream: int, mark: int) -> Pieces:
         """Those of one stream and mark."""
-        return self.where((self.stream == stream) & (self.mark == mark))
-
-    def where(self, chosen: NDArray[np.bool_]) -> Pieces:
-        """Those that are chosen."""
+        chosen = (self.stream == stream) & (self.mark == mark)
+        if chosen.all():
+            return self
         columns = (self.row, self.number, self.quantity, self.stream, self.mark)
         return Pieces(*(column[chosen] for column in columns))
 
 
 def lay_out(
-    pieces: Pieces, on_sale: Whole, stop: int, *, lost: bool, one_offs: bool, stand_ins: bool
+    several: Sequence[Pieces], on_sale: Whole, stop: int, *, lost: bool, one_offs: bool, stand_ins: bool
 ) -> tuple[int, Figures]:
     """The number of the first period, and the values (rows, periods before `stop`) as `Series` has them.
 
+    The pieces may come in several lots, which spares joining millions of them.
     `on_sale` is, row by row, the period from which the part is sold as far as anybody said; what was asked
     for shows that it was sooner.
     """
     import numpy as np
 
     starts = on_sale.copy()
-    asked = pieces.where((pieces.stream != BACK) & (pieces.quantity > 0))
-    np.minimum.at(starts, asked.row, asked.number)
+    for pieces in several:
+        asked = (pieces.stream != BACK) & (pieces.quantity > 0)
+        np.minimum.at(starts, pieces.row[asked], pieces.number[asked])
     first = int(min(starts.min(initial=stop), stop))
     values = np.zeros((len(starts), stop - first))
     # Returns are netted within a mark, so that leaving one out never touches the others.
     for mark in range(4):
         if (one_offs or not mark & ONE_OFF) and (stand_ins or not mark & STAND_IN):
-            _add_netted(values, pieces.of(OUT, mark), pieces.of(BACK, mark), first)
-            if lost:
+            _add_netted(values, [each.of(OUT, mark) for each in several], _back(several, mark), first)
+            for pieces in several if lost else ():
                 _add(values, pieces.of(MISSED, mark), first)
     values[np.arange(first, stop) < starts[:, None]] = np.nan
     return first, values
 
 
-def _add_netted(values: Figures, out: Pieces, back: Pieces, first: int) -> None:
+# Number of the period, row, pieces.
+Back = tuple[int, int, int]
+
+
+def _back(several: Sequence[Pieces], mark: int) -> list[Back]:
+    """What came back, the earlier first: it has fewer periods to take from."""
+    found: list[Back] = []
+    for pieces in several:
+        back = pieces.of(BACK, mark)
+        found += zip(back.number.tolist(), back.row.tolist(), back.quantity.tolist(), strict=True)
+    return sorted(found)
+
+
+def _add_netted(values: Figures, out: Sequence[Pieces], back: Sequence[Back], first: int) -> None:
     """Add what went out less what came back of it."""
     import numpy as np
 
-    if not len(out.row):
-        return
-    if not len(back.row):
-        _add(values, out, first)
-        return
-    netted = np.zeros_like(values)
-    _add(netted, out, first)
-    # The earlier return takes first: it has fewer periods to take from.
-    order = np.argsort(back.number, kind="stable")
-    for row, number, left in zip(
-        *(column[order].tolist() for column in (back.row, back.number, back.quantity)), strict=True
-    ):
+    netted = np.zeros_like(values) if back else values
+    for pieces in out:
+        _add(netted, pieces, first)
+    for number, row, left in back:
         _take_off(netted[row], number - first, left)
-    values += netted
+    if back:
+        values += netted
 
 
 def _take_off(line: Figures, column: int, left: int) -> None:

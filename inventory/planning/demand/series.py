@@ -74,7 +74,7 @@ def series(
         )
     )
     starts = _starts(on_sale, rows, calendar)
-    first, values = lay_out(pieces, starts, stop, lost=lost, one_offs=one_offs, stand_ins=stand_ins)
+    first, values = lay_out([pieces], starts, stop, lost=lost, one_offs=one_offs, stand_ins=stand_ins)
     return Series(parts, tuple(calendar.first_day(number) for number in range(first, stop)), values)
 
 
