@@ -13,6 +13,7 @@ from django.conf import settings
 from django.contrib.auth.models import User
 
 from .acting import ActError, Conflict
+from .alerting import availability_changed
 from .costing import at_average, rounded
 from .ledger import move, outside
 from .models import Balance, Correction, CountLine, CountRound, Lot, Movement, Part, Place, Stock
@@ -129,6 +130,7 @@ def post(correction: Correction, by: User, at: datetime) -> None:
         reason=correction.reason,
     )
     decide(correction, Correction.State.POSTED, by, at)
+    availability_changed([correction.part_id])
 
 
 def decide(correction: Correction, state: Correction.State, by: User, at: datetime) -> None:

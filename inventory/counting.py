@@ -8,6 +8,7 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 
 from .acting import ActError, Conflict, NotAllowed, act
+from .alerting import availability_changed
 from .corrections import Thing, ask, booked, check_asked, decide, needs_approval, none_waits, post, settle
 from .keeping import lock_current
 from .ledger import move, outside
@@ -63,6 +64,7 @@ def scrap(
     check_asked(place, reason)
     now = timezone.now()
     lock_current([part.pk], now)
+    availability_changed([part.pk])
     return move(
         act=Movement.Act.SCRAP,
         part=part,

@@ -13,6 +13,7 @@ from django.db.models import F, QuerySet
 from django.utils import timezone
 
 from .acting import Conflict
+from .alerting import availability_changed
 from .ledger import lock_stock
 from .models import PurchaseLine, Reservation, ReservationLine, Stock
 from .sources import Allotment, Pool, coming
@@ -162,9 +163,10 @@ def lapse(now: datetime) -> int:
     ended = 0
     for hold in _over(now).order_by("until", "pk"):
         with transaction.atomic():
-            lock_kept([hold.pk], now)
+            stocks = lock_kept([hold.pk], now)
             hold.refresh_from_db()
             ended += hold.state == Reservation.State.LAPSED
+            availability_changed(stocks)
     return ended
 
 

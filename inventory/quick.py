@@ -16,11 +16,13 @@ from collections.abc import Iterable, Mapping
 
 from django.db import connection
 
+from .alerting import look_after_commit
 from .models import Reservation
 from .prepared import run
 
 _KEEP = """
-SELECT reservation, kept_at FROM inventory_keep_from_shelf(
+SELECT reservation, kept_at, CASE WHEN reservation > 0 THEN inventory_concerned(%s::text::bigint[]) END
+FROM inventory_keep_from_shelf(
     %s::text, %s::text::bigint[], %s::text::bigint[], %s::text, %s::timestamptz, %s::date
 )
 """
@@ -29,13 +31,14 @@ SELECT reservation, kept_at FROM inventory_keep_from_shelf(
 def keep_from_shelf(wants: Mapping[int, int], reservation: Reservation) -> bool:
     """Save `reservation` with all of `wants` kept from stock on hand; False, and nothing is written, if not.
 
-    Runs in the caller's transaction.
+    Runs in the caller's transaction. The same call says which of the parts buying is to look at after it.
     """
     if connection.vendor != "postgresql":
         return False
     made = run(
         _KEEP,
         (
+            _array(wants),
             str(reservation.kind),
             _array(wants),
             _array(wants.values()),
@@ -46,7 +49,8 @@ def keep_from_shelf(wants: Mapping[int, int], reservation: Reservation) -> bool:
     )
     if made is None or made[0] is None:
         return False
-    reservation.pk, reservation.made_at = made
+    reservation.pk, reservation.made_at, concerned = made
+    look_after_commit(concerned or ())
     reservation._state.adding, reservation._state.db = False, connection.alias
     return True
 

@@ -13,6 +13,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from .acting import ActError, Conflict, act
+from .alerting import availability_changed, look_after_commit
 from .giving_way import lock_with_holds, make_way
 from .keeping import (
     change_kept,
@@ -94,6 +95,7 @@ def commit_before_holds(
         gave_way = make_way(missing, holds, stocks)
         if not gave_way:
             raise short(wants, missing, stocks, now)
+        availability_changed(stocks)
     return reserve(wants, kept, now), gave_way
 
 
@@ -107,6 +109,7 @@ def make_commitment(_user: User, hold: Reservation, *, reference: str) -> Reserv
     change_kept(stocks, kept_from_stock(hold), held=-1, committed=1)
     hold.kind, hold.until, hold.reference = Reservation.Kind.COMMITMENT, None, reference
     hold.save(update_fields=["kind", "until", "reference"])
+    availability_changed(stocks)
     return hold
 
 
@@ -143,6 +146,7 @@ def change(_user: User, reservation: Reservation, wants: Mapping[int, int]) -> R
         tie_anew({part: stocks[part] for part in wants}, now)
     if missing := rekeep(reservation, wants, stocks, now):
         raise short(wants, missing, stocks, now)
+    availability_changed(stocks)
     return reservation
 
 
@@ -157,6 +161,7 @@ def release(_user: User, reservation: Reservation) -> Reservation:
         return reservation
     _refuse_on_walk(reservation)
     end(reservation, Reservation.State.RELEASED, stocks)
+    availability_changed(stocks)
     return reservation
 
 
@@ -176,6 +181,10 @@ def reserve(wants: Mapping[int, int], reservation: Reservation, now: datetime) -
         raise short(wants, allotment.missing, stocks, now)
     reservation.save()
     keep(reservation, allotment, stocks)
+    if allotment.from_lines:
+        look_after_commit(wants)  # What comes may come late.
+    else:
+        availability_changed(wants)
     return reservation
 
 

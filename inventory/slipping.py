@@ -6,6 +6,7 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 
 from .acting import ActError, Conflict, act
+from .alerting import look_after_commit
 from .keeping import lock_current
 from .models import PurchaseLine, PurchaseOrder
 from .tying import retie
@@ -37,4 +38,5 @@ def slip(_user: User, line: PurchaseLine, due: date, reason: str) -> PurchaseLin
     line.due = due
     line.save(update_fields=["first_due", "due"])
     retie([line.part_id], now)
+    look_after_commit([line.part_id])
     return line

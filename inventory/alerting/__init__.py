@@ -5,7 +5,7 @@ answers: one for each part, cause and what it is about, updated and not repeated
 """
 
 from .looking import look_again, look_over
-from .marking import availability_changed
+from .marking import availability_changed, look_after_commit
 from .quiet import open_alerts, snooze, wake
 from .sight import Position, positions_of
 from .waiting import alert_waiting, clear_waiting
@@ -15,6 +15,7 @@ __all__ = [
     "alert_waiting",
     "availability_changed",
     "clear_waiting",
+    "look_after_commit",
     "look_again",
     "look_over",
     "open_alerts",
