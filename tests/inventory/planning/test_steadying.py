@@ -87,7 +87,8 @@ def test_what_was_borrowed_does_not_drift() -> None:
 
 def test_what_was_expected_is_counted_where_the_method_spoke() -> None:
     """Two origins; the part that came on sale in the last month was known at neither."""
-    own = forecast_many([[4, 4, 4, 1], [np.nan, np.nan, np.nan, 7]], methods=["ses"], origins=2)
+    nan = float("nan")
+    own = forecast_many([[4.0, 4.0, 4.0, 1.0], [nan, nan, nan, 7.0]], methods=["ses"], origins=2)
     assert own.expected.tolist() == [8.0, 0.0]
     assert own.came.tolist() == [5.0, 0.0]
 
