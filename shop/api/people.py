@@ -19,3 +19,12 @@ class KnowsCustomers(IsAuthenticated):
 
     def has_permission(self, request: Request, view: APIView) -> bool:
         return super().has_permission(request, view) and acting_user(request).has_perm("shop.sell")
+
+
+class Buys(IsAuthenticated):
+    """Targets say what pieces cost and where the money lies."""
+
+    message = "Targets are for buying. Ask there, or have the right inventory.buy given to your desk."
+
+    def has_permission(self, request: Request, view: APIView) -> bool:
+        return super().has_permission(request, view) and acting_user(request).has_perm("inventory.buy")

@@ -108,9 +108,13 @@ KINDS: dict[str, Kind] = {
     "no-bench": Kind(422, "There is no packing bench", "Have the catalogue desk add one."),
     "no-default": Kind(422, "A slot has no default", "Have the catalogue desk give the named slots one."),
     "no-dock": Kind(422, "There is no goods-in dock", "Have the catalogue desk add one."),
+    "no-budget": Kind(422, "That is no budget", "Give an amount of at least 0, or leave it out."),
+    "no-level": Kind(422, "Nobody can keep that level", "Order up to more than the stock at which to order."),
     "no-makeup": Kind(422, "It is not made up here", "Have the catalogue desk say what goes into it."),
     "no-offer": Kind(422, "Nobody sells it", "Have the catalogue desk add an offer, or leave it out."),
     "no-orders": Kind(422, "No order was chosen", "Name at least one order that is ready to pick."),
+    "no-room": Kind(422, "The shelf does not hold so many", "Lower `up_to`, or raise `most`."),
+    "no-share": Kind(422, "That is no share of kits", "Give a number above 0 and below 1, such as 0.95."),
     "no-such-check": Kind(422, "The kit has no such check", "Choose one of the kit's checks by its code."),
     "no-such-conversion": Kind(
         422, "Not released for this engine", "Open one of the templates that `offered` names."

@@ -19,6 +19,7 @@ from .views import (
     quotes,
     stock,
     store_room,
+    targets,
     walks,
 )
 
@@ -38,6 +39,8 @@ router.register("purchase-orders", buying.PurchaseOrders, "purchase-order")
 router.register("count-rounds", counting.CountRounds, "count-round")
 router.register("corrections", counting.Corrections, "correction")
 router.register("notices", notices.Notices, "notice")
+router.register("target-runs", targets.TargetRuns, "target-run")
+router.register("targets", targets.Targets, "target")
 router.register("stock", stock.Stock, "stock")
 router.register("store-room", store_room.StoreRoom, "store-room")
 

@@ -8,8 +8,20 @@ from typing import Any
 
 from django.utils import timezone
 
-from inventory import assembling, buying, counting, rounds
-from inventory.models import Alert, Correction, CountLine, Demand, Part, Place, PurchaseOrder, Receipt, Walk
+from inventory import assembling, buying, counting, rounds, targeting
+from inventory.models import (
+    Alert,
+    Correction,
+    CountLine,
+    Demand,
+    Part,
+    Place,
+    PurchaseOrder,
+    Receipt,
+    Target,
+    TargetRun,
+    Walk,
+)
 from kits.models import CustomKit
 from shop import noticing, ordering, packing, picking, quoting
 from shop.models import Notice, Order, Parcel, Quote
@@ -100,6 +112,16 @@ class Stages:
         pulley = self.shop.pulley
         bin_ = self.shop.bins[pulley.pk]
         return counting.adjust(self.clerk("floor"), pulley, bin_, 30, "a forgotten crate")
+
+    def target_run(self) -> TargetRun:
+        """A run that nobody goes on with."""
+        return targeting.unfinished() or targeting.begin(self.clerk("buying"), wanted=Decimal("0.9"))
+
+    def target(self) -> Target:
+        """Of the bolts, set by hand, and known to a run."""
+        run = self.target_run()
+        values = {"reorder_at": 4, "up_to": 9, "why": "so", "run": run}
+        return Target.objects.get_or_create(part=self.shop.bolt, defaults=values)[0]
 
     def received(self) -> Receipt:
         order = self.sent()

@@ -25,6 +25,8 @@ WITHOUT_BODY = {
     "parcels/{id}/unpack/",
     "purchase-orders/{id}/send/",
     "corrections/{id}/approve/",
+    "target-runs/{id}/take-up/",
+    "targets/{part_id}/leave-to-runs/",
 }
 # Every member of these may be left out.
 WITHOUT_NEED = {

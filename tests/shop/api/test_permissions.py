@@ -67,6 +67,13 @@ READS_OF_THE_COUNTER: dict[str, Callable[[Stages], str]] = {
     "customers/{id}/": lambda s: f"customers/{s.shop.customer.pk}/",
 }
 
+READS_OF_BUYING: dict[str, Callable[[Stages], str]] = {
+    "target-runs/": lambda _: "target-runs/",
+    "target-runs/{id}/": lambda s: f"target-runs/{s.target_run().pk}/",
+    "targets/": lambda _: "targets/",
+    "targets/{part_id}/": lambda s: f"targets/{s.target().part_id}/",
+}
+
 
 def opening(s: Stages) -> tuple[str, Any]:
     return "custom-kits/", {"template": "belt-pump", "engine": "T2"}
@@ -174,6 +181,10 @@ def charging_late(s: Stages) -> tuple[str, Any]:
     return "store-room/late-charges/", {"receipt": receipt.pk, "amount": "12.00", "reason": "freight"}
 
 
+def setting_by_hand(s: Stages) -> tuple[str, Any]:
+    return "targets/by-hand/", {"part": s.shop.bolt.pk, "reorder_at": 4, "up_to": 9, "most": 40, "why": "so"}
+
+
 WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "customers/": (("counter",), lambda _: ("customers/", {"name": "Piet Amsel"})),
     "custom-kits/": (("counter",), opening),
@@ -213,6 +224,13 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
         lambda s: (f"parcels/{s.parcel().pk}/ship/", {"carrier": "Kelpie Vans"}),
     ),
     "alerts/order/": (("buying",), lambda s: ("alerts/order/", {"alerts": [s.alert().pk]})),
+    "target-runs/": (("buying",), lambda _: ("target-runs/", {"wanted": "0.9"})),
+    "target-runs/{id}/take-up/": (("buying",), lambda s: (f"target-runs/{s.target_run().pk}/take-up/", {})),
+    "targets/by-hand/": (("buying",), setting_by_hand),
+    "targets/{part_id}/leave-to-runs/": (
+        ("buying",),
+        lambda s: (f"targets/{s.target().part_id}/leave-to-runs/", {}),
+    ),
     "purchase-orders/": (("buying",), writing),
     "purchase-orders/{id}/send/": (("buying",), lambda s: (f"purchase-orders/{s.draft().pk}/send/", {})),
     "purchase-orders/{id}/receive/": (("floor", "buying"), receiving),
@@ -271,6 +289,15 @@ def test_customers_are_read_by_the_counter_alone(address: str, stages: Stages, a
     assert api("counter").get(path).status_code == 200
 
 
+@pytest.mark.parametrize("address", READS_OF_BUYING)
+def test_targets_are_read_by_buying_alone(address: str, stages: Stages, api: Api) -> None:
+    path = READS_OF_BUYING[address](stages)
+    problem(api("").get(path), 401, "not-signed-in")
+    for desk in ("counter", "floor", "catalogue"):
+        assert "buying" in problem(api(desk).get(path), 403, "not-allowed")["detail"]
+    assert api("buying").get(path).status_code == 200
+
+
 @pytest.mark.parametrize("address", WRITES)
 def test_a_write_is_refused_to_all_but_its_desk(address: str, stages: Stages, api: Api) -> None:
     allowed, request = WRITES[address]
@@ -294,6 +321,6 @@ def test_a_write_of_two_desks_is_open_to_both(address: str, stages: Stages, api:
 def test_the_tables_name_every_address(db: None) -> None:
     paths = Client().get("/api/schema/", headers={"Accept": "application/json"}).json()["paths"]
     open_to_all = {"sign-in/", "problems/", "problems/{code}"}
-    for method, tables in (("get", {**READS, **READS_OF_THE_COUNTER}), ("post", WRITES)):
+    for method, tables in (("get", {**READS, **READS_OF_THE_COUNTER, **READS_OF_BUYING}), ("post", WRITES)):
         served = {path.removeprefix("/api/") for path, methods in paths.items() if method in methods}
         assert served - open_to_all == tables.keys()
