@@ -19,7 +19,7 @@ def set_by_hand(
 ) -> Target:
     """Order at `reorder_at` up to `up_to`, whatever runs recommend; both 0 for a part not to be bought.
 
-    `most` is what the shelf takes, None for no limit. Raises ActError "no-level", "no-room" or "no-reason".
+    `most` is what the shelf takes, None for no limit. Raises ActError "no-level", "no-room" or "reason-needed".
     """
     why = why.strip()
     _check(reorder_at, up_to, most, why)
@@ -53,10 +53,10 @@ def _check(reorder_at: int, up_to: int, most: int | None, why: str) -> None:
             code="no-room",
         )
     if not why:
-        raise ActError("Say why, for whoever finds this target in a year's time.", code="no-reason")
+        raise ActError("Say why, for whoever finds this target in a year's time.", code="reason-needed")
     longest = Target._meta.get_field("why").max_length
     if longest is not None and len(why) > longest:
-        raise ActError(f"The reason has {len(why)} characters: {longest} are the most.", code="no-reason")
+        raise ActError(f"The reason has {len(why)} characters: {longest} are the most.", code="reason-needed")
 
 
 @act("inventory.buy")

@@ -272,8 +272,8 @@ def test_after_a_run_buying_is_warned_of_what_is_below_its_new_target() -> None:
         (-1, 3, None, "so", "no-level"),
         (0, -1, None, "so", "no-level"),
         (1, 9, 8, "so", "no-room"),
-        (1, 9, None, " ", "no-reason"),
-        (1, 9, None, "x" * 201, "no-reason"),
+        (1, 9, None, " ", "reason-needed"),
+        (1, 9, None, "x" * 201, "reason-needed"),
     ],
 )
 def test_levels_that_nobody_can_keep_are_refused(
