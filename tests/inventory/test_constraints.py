@@ -32,7 +32,6 @@ from inventory.models import (
     ReservationLine,
     Stock,
     Supersession,
-    Target,
     Walk,
     WalkStop,
 )
@@ -55,6 +54,7 @@ from tests.inventory.rows import (
     counted_twice,
     made_up_of_itself,
 )
+from tests.inventory.targeting.breaks import TARGET_BREAKS
 
 pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
 
@@ -224,7 +224,7 @@ VIOLATIONS: dict[str, Callable[[], object]] = {
     "demand_month_starts_on_the_first": lambda: MonthlyDemand.objects.create(
         part=a_part(), month=date(2026, 1, 2), quantity=1
     ),
-    "target_up_to_above_reorder": lambda: Target.objects.create(part=a_part(), reorder_at=3, up_to=3),
+    **TARGET_BREAKS,
     "one_open_alert_per_cause": lambda: twice(Alert, **an_alert()),
     "alert_asks_for_something": lambda: Alert.objects.create(**an_alert(quantity=0)),
     "purchase_order_sent_has_a_time": lambda: PurchaseOrder.objects.create(
