@@ -12,7 +12,7 @@ from .floor import views as floor
 from .how_many import HowMany
 from .making_up import MakingUp
 from .papers import Paper
-from .planning import part_files, part_plan
+from .planning import kit_files, kit_targets, part_files, part_plan
 from .stock import PartHistoryFile, PartSheet, StockSearch
 from .stock_value import StockValue, StockValueFile
 
@@ -37,6 +37,9 @@ urlpatterns = [
     path("goods-in/", buying.GoodsIn.as_view(), name="goods-in"),
     path("buying/", buying.Buying.as_view(), name="buying"),
     path("buying/orders/<int:pk>/", buying.PurchaseSheet.as_view(), name="purchase"),
+    path("buying/kits/", kit_targets.KitTargets.as_view(), name="kit-targets"),
+    path("buying/kits/<slug:what>.csv", kit_files.KitTargetsFile.as_view(), name="kit-targets-file"),
+    path("buying/kits/frontier.svg", kit_files.KitTargetsDrawing.as_view(), name="kit-targets-drawing"),
     path("papers/<slug:name>/<int:pk>/", Paper.as_view(), name="paper"),
     path("stock/", StockSearch.as_view(), name="stock"),
     path("stock/how-many/", HowMany.as_view(), name="how-many"),

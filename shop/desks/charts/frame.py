@@ -16,7 +16,7 @@ from kits.picturing.style import CLASS, PAPER, style
 
 from .scales import Days, Scale, day_ticks, round_step
 
-SLIM, WIDE = 320, 880
+SLIM, WIDE = 320, 840
 _ROW = 15
 _SWATCH = 16
 _LABEL = 54  # units that a label of a month or week wants to itself

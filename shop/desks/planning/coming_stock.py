@@ -77,13 +77,13 @@ def runs_out_in_words(projection: Projection, today: date) -> str:
     if projection.runs_out is None:
         said = f"It lasts beyond {last}, as expected"
         if projection.soonest:
-            said += f"; if much is asked for, it runs out about {projection.soonest}"
+            said += f"; it runs out about {projection.soonest} if much is asked for"
         return f"{said}."
     if projection.runs_out <= today:
         return "Nothing is there that is kept for nobody."
     late = f"about {projection.latest}" if projection.latest else f"not before {last}"
     said = f"It runs out about {projection.runs_out}; "
-    said += f"if much is asked for about {projection.soonest}, if little {late}."
+    said += f"about {projection.soonest} if much is asked for, {late} if little is."
     if projection.missing >= 1:
         said += f" At the worst about {projection.missing:.0f} are missing."
     return said

@@ -24,6 +24,7 @@ class Standing(NamedTuple):
     point: Point
 
 
+_ALL = 0.999
 _SHAPES = {
     "diamond": "M{x} {y}m0 -7l7 7l-7 7l-7 -7Z",
     "square": "M{x} {y}m-5.5 -5.5h11v11h-11Z",
@@ -37,6 +38,7 @@ def draw_frontier(
 ) -> str:
     """The drawing as an SVG element. Give at least one point of the two kinds together."""
     frame = Frame(width, height=230 if width > WIDTH else 190)
+    points = _worth_drawing(points)
     everything = [*points, *(one.point for one in standings)]
     up, shares = frame.up(min(one.share for one in everything), 1.0, least=0.01)
     labels = [(share, f"{share:.0%}") for share in shares]
@@ -71,6 +73,12 @@ def described(points: Sequence[Point], standings: Sequence[Standing], currency: 
         f"{one.words}: {one.point.share:.1%} for {_short(one.point.money)} {currency}" for one in standings
     ]
     return "; ".join(said) + "."
+
+
+def _worth_drawing(points: Sequence[Point]) -> Sequence[Point]:
+    """Up to the first that completes as good as all kits: what costs more would only squeeze the rest."""
+    enough = next((number for number, one in enumerate(points) if one.share >= _ALL), len(points))
+    return points[: enough + 1]
 
 
 def _along(points: Sequence[Point], frame: Frame) -> tuple[Scale, list[float]]:

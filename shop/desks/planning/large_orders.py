@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from inventory.models import Demand, Part
 
-MOST = 8
+MOST = 5
 LOOKED_BACK = timedelta(days=730)
 
 

@@ -17,6 +17,7 @@ from inventory.demand import mark_one_off
 from inventory.models import Alert, Demand, Part, Target
 from inventory.targeting import PartForecast, forecast_of, leave_to_runs, set_by_hand
 from kits.picturing.strokes import WIDTH
+from shop.desks.buying.needs import Need, read_needs, with_names
 from shop.desks.charts import WIDE
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.typed import maybe_whole, needed, whole
@@ -144,9 +145,7 @@ class PartPlan(DeskPage):
             "needs": self._needs(),
         }
 
-    def _needs(self) -> Any:
-        from shop.desks.buying.needs import read_needs, with_names
-
+    def _needs(self) -> list[Need]:
         alerts = Alert.objects.filter(part=self.part, cleared_at__isnull=True).order_by("order_by", "pk")
         return read_needs(with_names(alerts), self.plan.now)
 

@@ -14,18 +14,32 @@ from inventory.models import Target
 
 from .plainly import ABC, CLASSES, METHODS, plainly
 
+# Fewer complete kits a year than this are not told in figures.
+HARDLY = Decimal("0.005")
+
 
 @dataclass(frozen=True)
 class Change:
-    """What one piece more or fewer would do: to the money tied up, and to the share of kits, 0 to 1."""
+    """What one piece more or fewer would do: to the money tied up, and to the share of kits, 0 to 1.
+
+    `kits` are those of a year, None for a part by itself: its share is of its pieces.
+    """
 
     money: Decimal | None
     share: Decimal | None
+    kits: Decimal | None
 
     @property
     def points(self) -> Decimal | None:
         """The share in points of a hundred."""
         return None if self.share is None else self.share * 100
+
+    @property
+    def kits_in_words(self) -> str:
+        if self.kits is None:
+            return ""
+        said = f"{self.kits:+.2f}".replace("-", "\N{MINUS SIGN}")
+        return "hardly a kit" if abs(self.kits) < HARDLY else f"{said} kits"
 
 
 @dataclass(frozen=True)
@@ -44,6 +58,11 @@ class Reasons:
     one_fewer: Change | None
     recommended: Mapping[str, Any]
 
+    @property
+    def counts_kits(self) -> bool:
+        """Whether one more or fewer was told in kits, not in pieces of the part."""
+        return any(step is not None and step.kits is not None for step in (self.one_more, self.one_fewer))
+
     @classmethod
     def of(cls, target: Target | None) -> Reasons:
         figures: Mapping[str, Any] = target.figures if target is not None else {}
@@ -59,8 +78,8 @@ class Reasons:
             money=amount(figures.get("money")),
             fill_rate=amount(figures.get("fill_rate")),
             cycle_service=amount(figures.get("cycle_service")),
-            one_more=_change(figures.get("one_more")),
-            one_fewer=_change(figures.get("one_fewer")),
+            one_more=change_of(figures.get("one_more")),
+            one_fewer=change_of(figures.get("one_fewer")),
             recommended=_group(figures, "recommended"),
         )
 
@@ -79,7 +98,9 @@ def _group(figures: Mapping[str, Any], name: str) -> Mapping[str, Any]:
     return found if isinstance(found, Mapping) else {}
 
 
-def _change(found: Any) -> Change | None:
+def change_of(found: Any) -> Change | None:
     return (
-        Change(amount(found.get("money")), amount(found.get("share"))) if isinstance(found, Mapping) else None
+        Change(amount(found.get("money")), amount(found.get("share")), amount(found.get("kits")))
+        if isinstance(found, Mapping)
+        else None
     )

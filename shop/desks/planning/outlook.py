@@ -1,0 +1,214 @@
+"""Before anything is set: what a wanted share or a budget would come to, beside what there is now.
+
+All of it is reckoned anew, as a run would, and nothing is written. In a shop of very many parts that takes a
+minute or more, so a page asks for it by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from decimal import Decimal
+from functools import cached_property
+
+from inventory.models import Part, Target, TargetRun
+from inventory.planning.kit_targets import KitDemand, KitPart, Share, kit_shares, tied_up, together
+from inventory.targeting.kits_wanted import Wanted, kits_wanted
+from inventory.targeting.levels import level_of
+from inventory.targeting.plan import Plan, made
+from inventory.targeting.recommended import Recommended
+from inventory.targeting.telling import silent
+from inventory.targeting.whole_kits import KitsFound, for_kits, kit_parts
+from kits.models import KitTemplate
+
+from .frontier_chart import Point, Standing
+from .reasons import Change, change_of
+
+# Order at, up to.
+Levels = tuple[int, int]
+NOT_KEPT: Levels = (0, 0)
+
+
+@dataclass(frozen=True)
+class Taken:
+    """One of the things that may fill a place in a kit: in which share of the kits sold, and how many."""
+
+    share: float
+    parts: tuple[tuple[Part, int], ...]
+
+
+@dataclass(frozen=True)
+class KitRow:
+    """A template: how many sell a year, what they take, and the shares that ship complete, 0 to 1."""
+
+    code: str
+    name: str
+    a_year: float
+    takes: tuple[Taken, ...]
+    now: float
+    then: float
+
+
+@dataclass(frozen=True)
+class PartRow:
+    """A part's levels now (None without a target) and then, and the money that the new ones tie up."""
+
+    part: Part
+    now: Levels | None
+    then: Levels
+    money: Decimal
+    by_hand: bool
+    why: tuple[str, ...]
+    one_more: Change | None
+    one_fewer: Change | None
+
+    @property
+    def changes(self) -> bool:
+        return self.now != self.then
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """All shares are of whole kits, by how many of each are sold."""
+
+    kits: list[KitRow]
+    parts: list[PartRow]
+    frontier: list[Point]
+    now: Point
+    then: Point
+    equal: Point
+    note: str
+
+    @property
+    def standings(self) -> list[Standing]:
+        return [
+            Standing("diamond", "what you want", self.then),
+            Standing("square", "the targets of now", self.now),
+            Standing("triangle", "each part by itself", self.equal),
+        ]
+
+
+def outlook(wanted: Decimal, budget: Decimal | None, now: datetime) -> Outlook | None:
+    """What a run would find; None where no kit is sold of which parts are bought.
+
+    Raises PlanningError where what is wanted cannot be.
+    """
+    # Never saved: it says what is wanted, and when.
+    run = TargetRun(started_at=now, wanted=wanted, budget=budget)
+    plan = made(run, silent)
+    kits = kits_wanted(plan)
+    found = for_kits(run, plan, kits, silent)
+    return None if found is None else _Telling(plan, kits, found).outlook()
+
+
+class _Telling:
+    """Puts what was found beside what there is."""
+
+    def __init__(self, plan: Plan, wanted: Wanted, found: KitsFound) -> None:
+        self.plan, self.wanted, self.found = plan, wanted, found
+        self.parts: list[KitPart[int]] = kit_parts(wanted, plan)[0]
+        self.targets = {one.part_id: one for one in Target.objects.filter(part__in=wanted.parts)}
+        self.named = Part.objects.select_related("maker").in_bulk(wanted.parts)
+
+    def outlook(self) -> Outlook:
+        then = {part: self._then(part) for part in self._found}
+        now = {part: self._levels_now(part) or NOT_KEPT for part in self._found}
+        alone = {part: _pair(one.figures["alone"]) for part, one in self._found.items()}
+        parts, levels = self._bought_at(then)
+        money = tied_up(parts, self.wanted.kits, levels)
+        return Outlook(
+            self._kits(now, then),
+            sorted((self._part(part, money[part]) for part in self._found), key=_dearest),
+            [Point(float(amount), share) for amount, share in self.found.frontier],
+            self._point(now),
+            self._point(then),
+            self._point(alone),
+            self.found.note,
+        )
+
+    def _bought_at(self, pairs: Mapping[int, Levels]) -> tuple[list[KitPart[int]], dict[int, int]]:
+        """The parts as they are bought with these figures, and the level that each keeps.
+
+        Who orders at one figure up to another takes lots of the distance between, whatever lot is cheapest.
+        """
+        parts, levels = [], {}
+        for one in self.parts:
+            terms = self.plan.parts[one.part].terms
+            reorder_at, up_to = pairs[one.part]
+            level = level_of(reorder_at, up_to, terms.pack if terms else 1)
+            levels[one.part] = level
+            parts.append(replace(one, pack=max(1, level - reorder_at), least=0, most=None))
+        return parts, levels
+
+    def _levels_now(self, part: int) -> Levels | None:
+        target = self.targets.get(part)
+        return (target.reorder_at, target.up_to) if target else None
+
+    def _by_hand(self, part: int) -> bool:
+        target = self.targets.get(part)
+        return target is not None and target.set_by == Target.SetBy.HAND
+
+    def _then(self, part: int) -> Levels:
+        """What is set by hand stays."""
+        now = self._levels_now(part)
+        return now if now and self._by_hand(part) else self._found[part].levels
+
+    def _shares(self, pairs: Mapping[int, Levels]) -> dict[str, Share]:
+        parts, levels = self._bought_at(pairs)
+        return kit_shares(parts, self.wanted.kits, levels)
+
+    def _point(self, pairs: Mapping[int, Levels]) -> Point:
+        parts, levels = self._bought_at(pairs)
+        cents = sum(tied_up(parts, self.wanted.kits, levels).values())
+        return Point(cents / 100, together(self._shares(pairs), self.wanted.kits).estimate)
+
+    def _kits(self, now: Mapping[int, Levels], then: Mapping[int, Levels]) -> list[KitRow]:
+        before, after = self._shares(now), self._shares(then)
+        names = dict(KitTemplate.objects.values_list("code", "name"))
+        rows = [
+            KitRow(
+                kit.name,
+                names.get(kit.name, kit.name),
+                kit.a_year,
+                tuple(self._takes(kit)),
+                before[kit.name].estimate,
+                after[kit.name].estimate,
+            )
+            for kit in self.wanted.kits
+        ]
+        return sorted(rows, key=lambda row: -row.a_year)
+
+    def _takes(self, kit: KitDemand[int]) -> list[Taken]:
+        """The most taken first."""
+        found = [
+            Taken(option.take_rate, tuple((self.named[part], many) for part, many in option.parts.items()))
+            for slot in kit.slots
+            for option in slot
+        ]
+        return sorted(found, key=lambda one: -one.share)
+
+    def _part(self, part: int, cents: int) -> PartRow:
+        one = self._found[part]
+        return PartRow(
+            self.named[part],
+            self._levels_now(part),
+            self._then(part),
+            Decimal(cents).scaleb(-2),
+            self._by_hand(part),
+            one.why,
+            change_of(one.figures.get("one_more")),
+            change_of(one.figures.get("one_fewer")),
+        )
+
+    @cached_property
+    def _found(self) -> dict[int, Recommended]:
+        return {one.part_id: one for one in self.found.targets}
+
+
+def _pair(levels: Mapping[str, int]) -> Levels:
+    return levels["reorder_at"], levels["up_to"]
+
+
+def _dearest(row: PartRow) -> tuple[Decimal, str]:
+    return -row.money, row.part.number
