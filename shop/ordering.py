@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
+from decimal import Decimal
 
 from django.conf import settings
 from django.contrib.auth.models import User
@@ -128,14 +129,18 @@ def _promise_in_turn(orders: Sequence[Order], now: datetime) -> None:
 def tell_buying(now: datetime) -> None:
     """Say for which parts orders wait with nothing kept; take back what nothing waits for any more."""
     waiting = Order.objects.filter(state=Order.State.WAITING, reservation__isnull=True)
-    orders = list(waiting.order_by("accepted_at", "id"))
+    orders = list(waiting.select_related("quote").order_by("accepted_at", "id"))
+    wanted_of = wants_by_quote(order.quote_id for order in orders)
     wants: Counter[int] = Counter()
-    for wanted in wants_by_quote(order.quote_id for order in orders).values():
-        wants.update(wanted)
+    worth: dict[int, Decimal] = defaultdict(Decimal)  # An order waits whole for each part that it lacks.
+    for order in orders:
+        for part, wanted in wanted_of.get(order.quote_id, {}).items():
+            wants[part] += wanted
+            worth[part] += order.quote.net
     opened = Alert.objects.filter(cause=Alert.Cause.ORDER_WAITS, cleared_at__isnull=True)
     buying.clear_waiting(set(opened.values_list("part", flat=True)) - set(wants), now)
     if wants:
-        buying.alert_waiting(wants, _who_waits(orders), now)
+        buying.alert_waiting(wants, _who_waits(orders), now, worth)
 
 
 def _commit(
