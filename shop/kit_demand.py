@@ -38,7 +38,7 @@ def asked_for(quote: Quote, reference: str, only: Collection[int] | None = None)
                 kit=kit.revision.template.code,
                 kits=kit.quantity,
                 reference=f"{reference}/{numbers[kit.pk]}",
-                first_choice_id=_first_choice(part, defaults[kit.revision_id, line.slot_code]),
+                first_choice_id=first_choice(part, defaults[kit.revision_id, line.slot_code]),
             )
             pieces[one] += line.quantity * kit.quantity
     return [one.of(quantity) for one, quantity in pieces.items()]
@@ -54,7 +54,7 @@ def _defaults(revisions: Collection[int]) -> Defaults:
     return found
 
 
-def _first_choice(part: Part, defaults: Sequence[Part]) -> int | None:
+def first_choice(part: Part, defaults: Sequence[Part]) -> int | None:
     """Whose place the part takes: of several that come together, the one of its category, else the first."""
     if not defaults or part in defaults:
         return None

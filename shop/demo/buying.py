@@ -55,7 +55,7 @@ def load_targets(known: Known) -> None:
 
 
 def load_sales(known: Known, today: datetime.date) -> None:
-    """Everything of sales.csv: column 1 is last month, column 24 two years back."""
+    """Everything of sales.csv, sold loose: column 1 is last month, column 24 two years back."""
     columns = [str(back) for back in range(MONTHS, 0, -1)]
     months = {column: month_back(today, int(column)) for column in columns}
     MonthlyDemand.objects.bulk_create(

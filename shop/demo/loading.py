@@ -14,6 +14,7 @@ from kits.models import Engine, KitTemplate
 from .buying import load_purchase_orders, load_sales, load_suppliers, load_targets
 from .customers import load_customers
 from .engines import load_engines
+from .kit_sales import load_kit_sales
 from .known import Known
 from .parts import load_parts
 from .people import system_user
@@ -61,3 +62,4 @@ def _load(today: datetime.date, by: User) -> None:
     load_purchase_orders(known, by, morning)
     load_customers()
     release_all(load_templates(known), by)
+    load_kit_sales(known, today)
