@@ -102,7 +102,17 @@ class OfferInline(_Inline):
 
 
 class TargetInline(_Inline):
+    """Only to be seen: buying sets it, or a run does, each by an act that says why."""
+
     model = Target
+    fields = ("reorder_at", "up_to", "most", "set_by", "why")
+    can_delete = False
+
+    def has_add_permission(self, *_: Any, **__: Any) -> bool:
+        return False
+
+    def has_change_permission(self, *_: Any, **__: Any) -> bool:
+        return False
 
 
 class MakeupInline(_Inline):

@@ -1,4 +1,4 @@
-"""Customers, quotes and orders in the admin: customers can be put right, the rest is only read.
+"""Customers, quotes, orders and targets in the admin: customers can be put right, the rest is only read.
 
 What was quoted, ordered or built is changed by the acts of the desks alone, which keep its history.
 """
@@ -6,6 +6,8 @@ What was quoted, ordered or built is changed by the acts of the desks alone, whi
 from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
+
+from inventory.models import Target, TargetRun
 
 from .models import AsBuilt, Customer, Order, OrderKit, Parcel, Quote, QuoteKit, QuoteLine
 
@@ -100,3 +102,18 @@ class OrderKitAdmin(_ReadOnly, _Admin):
     search_fields = ("order__customer__name", "quote_kit__title")
     list_select_related = ("order", "quote_kit", "parcel")
     inlines = (AsBuiltInline,)
+
+
+@admin.register(TargetRun)
+class TargetRunAdmin(_ReadOnly, _Admin):
+    list_display = ("pk", "started_at", "by", "stage", "parts_done", "parts", "wanted", "reached", "tied_up")
+    list_filter = ("stage",)
+    list_select_related = ("by",)
+
+
+@admin.register(Target)
+class TargetAdmin(_ReadOnly, _Admin):
+    list_display = ("part", "reorder_at", "up_to", "most", "set_by", "why")
+    list_filter = ("set_by",)
+    search_fields = ("part__number", "part__name")
+    list_select_related = ("part__maker",)

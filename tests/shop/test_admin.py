@@ -1,10 +1,13 @@
 """The admin: customers can be put right; quotes and orders are only read."""
 
+from decimal import Decimal
+
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
+from inventory import targeting
 from shop import ordering
 from shop.models import Customer, Order, Quote
 from tests.shop.small import SmallShop
@@ -43,3 +46,16 @@ def test_a_customer_can_be_put_right_but_not_deleted(owner: Client) -> None:
     customer.refresh_from_db()
     assert customer.name == "Ines Halloran"
     assert owner.post(reverse("admin:shop_customer_delete", args=[customer.pk])).status_code == 403
+
+
+def test_targets_and_their_runs_are_only_read(owner: Client, small_shop: SmallShop) -> None:
+    run = targeting.go_on(targeting.begin(None, wanted=Decimal("0.9")))
+    target = run.targets.select_related("part").first()
+    assert target is not None
+    for name, thing in (("targetrun", run), ("target", target)):
+        assert owner.get(reverse(f"admin:inventory_{name}_changelist")).status_code == 200
+        assert owner.get(reverse(f"admin:inventory_{name}_add")).status_code == 403
+        change = reverse(f"admin:inventory_{name}_change", args=[thing.pk])
+        assert owner.get(change).status_code == 200
+        assert owner.post(change, {"reorder_at": 5, "stage": "failed"}).status_code == 403
+    assert target.part.number in owner.get(reverse("admin:inventory_target_changelist")).content.decode()
