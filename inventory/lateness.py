@@ -56,12 +56,17 @@ def safety(supplier_ids: Iterable[int]) -> dict[int, int]:
 
 
 def arrival(line: PurchaseLine, safety: int, quantity: int) -> Arrival:
-    """So many pieces of a purchase line as planning sees them.
+    """So many pieces of a purchase line as planning sees them."""
+    return arrival_of(line.pk, line.due, line.first_due, safety, quantity)
+
+
+def arrival_of(line_id: int, due: date, first_due: date | None, safety: int, quantity: int) -> Arrival:
+    """The same of a line in plain figures.
 
     What the supplier has put off already is not counted on top: the safety covers from `first_due`.
     """
-    told = max(0, (line.due - line.first_due).days) if line.first_due else 0
-    return Arrival(line.due, quantity, max(0, safety - told), str(line.pk))
+    told = max(0, (due - first_due).days) if first_due else 0
+    return Arrival(due, quantity, max(0, safety - told), str(line_id))
 
 
 def expected_on(line: PurchaseLine, safety: int, today: date) -> date:

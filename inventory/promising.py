@@ -16,7 +16,7 @@ from django.db.models.functions import Coalesce
 from . import lateness
 from .models import Offer, PurchaseLine, Reservation, Stock
 from .planning import Available, ManyAvailable, Supply, Taking, many_available
-from .supplying import Coming, Known, coming, known_of, over_holds
+from .supplying import Coming, Known, coming, figures_of_all, known_of, over_holds
 
 
 @dataclass(frozen=True)
@@ -122,10 +122,9 @@ def supplies(part_ids: Iterable[int], now: datetime) -> dict[int, Supply]:
 
 def whole_shop(now: datetime) -> ManyAvailable[int]:
     """What can be promised of every part that has stock or is to come, in the same few queries."""
-    known = known_of(None, now)
+    known = figures_of_all(now)
     arrivals = (
-        (one.line.part_id, one.arrival.due, one.arrival.quantity, one.arrival.safety_days)
-        for one in known.coming
+        (part, arrival.due, arrival.quantity, arrival.safety_days) for part, _, arrival, _, _ in known.brings
     )
     return many_available(known.on_hand, known.takings(), arrivals, known.today)
 

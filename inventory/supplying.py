@@ -10,9 +10,9 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
-from django.db.models import F, Model, Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from . import lateness
@@ -22,7 +22,6 @@ from .planning import Arrival, Supply, Taking
 # A part on the shelf (None) or on one purchase line.
 Where = tuple[int, int | None]
 NOTHING = (0, 0)
-M = TypeVar("M", bound=Model)
 
 
 class Coming(NamedTuple):
@@ -34,6 +33,29 @@ class Coming(NamedTuple):
     on: date
 
 
+class Brings(NamedTuple):
+    """The same in plain figures, the line by its id."""
+
+    part_id: int
+    line_id: int
+    arrival: Arrival
+    left: int
+    on: date
+
+
+class _Kept(NamedTuple):
+    """Pieces that a reservation keeps of a part, from the shelf or from a purchase line."""
+
+    reservation_id: int
+    part_id: int
+    line_id: int | None
+    quantity: int
+
+    @property
+    def where(self) -> Where:
+        return self.part_id, self.line_id
+
+
 class _Later(NamedTuple):
     """Pieces that a running reservation keeps for a later day."""
 
@@ -43,18 +65,14 @@ class _Later(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Known:
+class Figures:
     """What is known of some parts: on hand, of that kept, what comes, and what is wanted later."""
 
     today: date
     on_hand: dict[int, int]
     kept: dict[int, int]
-    coming: list[Coming]
+    brings: list[Brings]
     later: list[_Later]
-
-    def free(self, part_id: int) -> int:
-        """On hand, and kept for nobody."""
-        return self.on_hand[part_id] - self.kept[part_id]
 
     def takings(self) -> Iterator[tuple[int, date, int]]:
         """Part, the day on which kept pieces leave, how many.
@@ -64,15 +82,26 @@ class Known:
         """
         at_once: Counter[Where] = Counter({(part, None): kept for part, kept in self.kept.items()})
         days: dict[Where, date] = {}
-        for line, arrival, left, on in self.coming:
-            days[line.part_id, line.pk] = on
-            at_once[line.part_id, line.pk] = arrival.quantity - left
+        for part, line, arrival, left, on in self.brings:
+            days[part, line] = on
+            at_once[part, line] = arrival.quantity - left
         for where, day, quantity in self.later:
             at_once[where] -= quantity
             yield where[0], max(day, days.get(where, self.today)), quantity
         for where, quantity in at_once.items():
             if quantity > 0:
                 yield where[0], days.get(where, self.today), quantity
+
+
+@dataclass(frozen=True)
+class Known(Figures):
+    """The same of parts that were named, with the purchase lines themselves."""
+
+    coming: list[Coming]
+
+    def free(self, part_id: int) -> int:
+        """On hand, and kept for nobody."""
+        return self.on_hand[part_id] - self.kept[part_id]
 
     def shelf(self) -> dict[int, int]:
         """By part what is on hand and does not leave today."""
@@ -93,30 +122,48 @@ class Known:
         return {part: Supply(here, takings[part], arrivals[part]) for part, here in self.on_hand.items()}
 
 
-def known_of(part_ids: Collection[int] | None, now: datetime, but: Reservation | None = None) -> Known:
-    """Read these parts, or with None all that have ever been on the shelf or are to come.
-
-    What the reservation `but` keeps counts as kept for nobody: so its own owner sees it.
+def known_of(part_ids: Collection[int], now: datetime, but: Reservation | None = None) -> Known:
+    """Read these parts. What the reservation `but` keeps counts as kept for nobody: so its owner sees it.
 
     The sums are read before the holds that are over: one that is swept up in between then counts as kept
     a moment longer, and nothing is promised twice.
     """
-    parts = None if part_ids is None else set(part_ids)
-    rows = _of_parts(Stock.objects.order_by(), parts).values_list(
-        "part_id", "on_hand", F("held") + F("committed")
-    )
-    stocks = {part: (here, kept) for part, here, kept in rows}
+    parts = set(part_ids)
+    stocks = _stocks(Stock.objects.filter(part_id__in=list(parts)))
     lines = _lines(parts)
     over = over_holds(parts, now)
     if but is not None:
         over += _kept_by(but, now)
-    named = parts if parts is not None else {*stocks, *(line.part_id for line in lines)}
+    coming = _coming(lines, over, now)
     return Known(
         today=timezone.localdate(now),
+        on_hand={part: stocks.get(part, NOTHING)[0] for part in parts},
+        kept={part: max(0, stocks.get(part, NOTHING)[1] - over[part, None]) for part in parts},
+        brings=[Brings(one.line.part_id, one.line.pk, *one[1:]) for one in coming],
+        later=_later(parts, now, but),
+        coming=coming,
+    )
+
+
+def figures_of_all(now: datetime) -> Figures:
+    """All parts that have ever been on the shelf or are to come, in the same way."""
+    stocks = _stocks(Stock.objects.all())
+    rows = list(_to_come().order_by().values_list(*_TO_COME))
+    over, today = over_holds(None, now), timezone.localdate(now)
+    safety = lateness.safety({supplier for *_, supplier in rows})
+    brings = []
+    for part, line, quantity, received, reserved, due, first_due, supplier in rows:
+        still = quantity - received
+        arrival = lateness.arrival_of(line, due, first_due, safety[supplier], still)
+        left = min(still, still - reserved + over[part, line])
+        brings.append(Brings(part, line, arrival, left, arrival.expected(today)))
+    named = stocks.keys() | {one.part_id for one in brings}
+    return Figures(
+        today=today,
         on_hand={part: stocks.get(part, NOTHING)[0] for part in named},
         kept={part: max(0, stocks.get(part, NOTHING)[1] - over[part, None]) for part in named},
-        coming=_coming(lines, over, now),
-        later=_later(parts, now, but),
+        brings=brings,
+        later=_later(None, now, None),
     )
 
 
@@ -126,8 +173,8 @@ def over_holds(part_ids: Collection[int] | None, now: datetime) -> Counter[Where
         kind=Reservation.Kind.HOLD, state=Reservation.State.KEPT, until__lte=now
     )
     found: Counter[Where] = Counter()
-    for line in _lines_of(list(over.order_by().values_list("pk", flat=True)), part_ids):
-        found[line.part_id, line.purchase_line_id] += line.quantity
+    for one in _kept_lines(list(over.order_by().values_list("pk", flat=True)), part_ids):
+        found[one.where] += one.quantity
     return found
 
 
@@ -140,10 +187,16 @@ def _kept_by(reservation: Reservation, now: datetime) -> Counter[Where]:
     return Counter({(part, line): quantity for part, line, quantity in rows})
 
 
-def coming(part_ids: Collection[int] | None, now: datetime) -> list[Coming]:
+def coming(part_ids: Collection[int], now: datetime) -> list[Coming]:
     """What sent purchase orders still bring of these parts, by part and due date."""
     lines = _lines(part_ids)
     return _coming(lines, over_holds(part_ids, now), now)
+
+
+def _stocks(rows: QuerySet[Stock]) -> dict[int, tuple[int, int]]:
+    """By part what is on hand, and what of it is kept."""
+    figures = rows.order_by().values_list("part_id", "on_hand", F("held") + F("committed"))
+    return {part: (here, kept) for part, here, kept in figures}
 
 
 def _later(part_ids: Collection[int] | None, now: datetime, but: Reservation | None) -> list[_Later]:
@@ -156,37 +209,43 @@ def _later(part_ids: Collection[int] | None, now: datetime, but: Reservation | N
         waiting = waiting.exclude(pk=but.pk)
     days = dict(waiting.order_by().values_list("pk", "wanted_on"))
     found = []
-    for line in _lines_of(list(days), part_ids):
-        day = days[line.reservation_id]
+    for one in _kept_lines(list(days), part_ids):
+        day = days[one.reservation_id]
         assert day is not None  # Asked for above.
-        found.append(_Later((line.part_id, line.purchase_line_id), day, line.quantity))
+        found.append(_Later(one.where, day, one.quantity))
     return found
 
 
-def _lines_of(reservations: list[int], part_ids: Collection[int] | None) -> list[ReservationLine]:
+def _kept_lines(reservations: list[int], part_ids: Collection[int] | None) -> list[_Kept]:
     """By the reservations first: a part may have had very many, long over."""
     if not reservations:
         return []
     wanted = None if part_ids is None else set(part_ids)
     lines = ReservationLine.objects.filter(reservation_id__in=reservations).order_by()
-    return [line for line in lines if wanted is None or line.part_id in wanted]
+    rows = lines.values_list("reservation_id", "part_id", "purchase_line_id", "quantity")
+    return [_Kept(*row) for row in rows if wanted is None or row[1] in wanted]
 
 
-def _lines(part_ids: Collection[int] | None) -> list[PurchaseLine]:
-    lines = PurchaseLine.objects.filter(order__state=PurchaseOrder.State.SENT, quantity__gt=F("received"))
-    return list(_of_parts(lines, part_ids).select_related("order__supplier").order_by("part_id", "due", "id"))
+# The order is that of the figures in `figures_of_all`.
+_TO_COME = ("part_id", "pk", "quantity", "received", "reserved", "due", "first_due", "order__supplier_id")
+
+
+def _to_come() -> QuerySet[PurchaseLine]:
+    """What sent purchase orders still bring."""
+    return PurchaseLine.objects.filter(order__state=PurchaseOrder.State.SENT, quantity__gt=F("received"))
+
+
+def _lines(part_ids: Collection[int]) -> list[PurchaseLine]:
+    lines = _to_come().filter(part_id__in=list(part_ids))
+    return list(lines.select_related("order__supplier").order_by("part_id", "due", "id"))
 
 
 def _coming(lines: list[PurchaseLine], over: Counter[Where], now: datetime) -> list[Coming]:
-    days = lateness.safety(line.order.supplier_id for line in lines)
+    days, today = lateness.safety(line.order.supplier_id for line in lines), timezone.localdate(now)
     found = []
     for line in lines:
         still = line.quantity - line.received
         arrival = lateness.arrival(line, days[line.order.supplier_id], still)
         left = min(still, still - line.reserved + over[line.part_id, line.pk])
-        found.append(Coming(line, arrival, left, arrival.expected(timezone.localdate(now))))
+        found.append(Coming(line, arrival, left, arrival.expected(today)))
     return found
-
-
-def _of_parts(rows: QuerySet[M], part_ids: Collection[int] | None) -> QuerySet[M]:
-    return rows if part_ids is None else rows.filter(part_id__in=list(part_ids))
