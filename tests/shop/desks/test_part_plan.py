@@ -262,7 +262,7 @@ class TestTarget:
         assert answer.status_code == REFUSED and "There is no target" in said(answer)
 
     def test_figures_of_an_old_run_may_lack_anything(self, at: At, bolt: Part) -> None:
-        figures = {"demand": None, "one_more": {"money": "much"}, "lead": [], "why": None, "money": "NaN"}
+        figures: dict[str, Any] = {"demand": None, "one_more": {"money": "much"}, "lead": [], "why": None, "money": "NaN"}
         Target.objects.create(part=bolt, reorder_at=1, up_to=2, why="So.", figures=figures)
         assert at("buying").get(plan(bolt)).status_code == 200
 
