@@ -14,7 +14,18 @@ from tests.servers import Postgres
 from .table import Row, show
 
 # The later ones fill the tables that the earlier ones want small.
-GROUPS = ("fitting", "solving", "swapping", "how_many", "reserving", "history", "over_http", "checking")
+GROUPS = (
+    "fitting",
+    "solving",
+    "kit_targets",
+    "swapping",
+    "how_many",
+    "reserving",
+    "history",
+    "over_http",
+    "checking",
+    "targets",
+)
 
 
 def main(names: list[str]) -> None:
@@ -47,17 +58,30 @@ def _set_up(server: Postgres) -> None:
 
 
 def _groups(server: Postgres) -> dict[str, Callable[[], list[Row]]]:
-    from . import checking, fitting, history, how_many, over_http, reserving, solving, swapping
+    from . import (
+        checking,
+        fitting,
+        history,
+        how_many,
+        kit_planning,
+        over_http,
+        planning,
+        reserving,
+        solving,
+        swapping,
+    )
 
     return {
         "fitting": fitting.run,
         "solving": solving.run,
+        "kit_targets": kit_planning.run,
         "swapping": swapping.run,
         "how_many": how_many.run,
         "reserving": lambda: reserving.run(server),
         "history": history.run,
         "over_http": over_http.run,
         "checking": checking.run,
+        "targets": planning.run,
     }
 
 
