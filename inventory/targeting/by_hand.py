@@ -19,7 +19,7 @@ def set_by_hand(
 ) -> Target:
     """Order at `reorder_at` up to `up_to`, whatever runs recommend; both 0 for a part not to be bought.
 
-    `most` is what the shelf takes, None for no limit. Raises ActError "no-level", "no-room" or "reason-needed".
+    `most` is what the shelf takes, None for no limit. ActError "no-level", "no-room" or "reason-needed".
     """
     why = why.strip()
     _check(reorder_at, up_to, most, why)

@@ -9,10 +9,9 @@ from typing import Any
 from django.conf import settings
 
 from inventory.models import Target
-from inventory.planning.kit_targets import KitDemand, KitTargets, explain
+from inventory.planning.kit_targets import KitDemand, KitTargets, explain, levels_of
 
 from .bought import Bought
-from .levels import levels_of
 from .plan import Plan
 from .recommended import Recommended, money, share
 

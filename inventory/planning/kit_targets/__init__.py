@@ -4,9 +4,11 @@ Pure: plain numbers in, plain numbers out; a simulation's seed is an argument. C
 """
 
 from .asking import KitDemand, KitPart, Money, Need, Option
+from .buying import bought_parts, bought_targets
 from .choosing import KitTargets, Why, kit_targets
 from .explaining import explain
 from .from_sales import KitSale, kit_demands
+from .lots import level_of, levels_of
 from .service import Share, exact_share, kit_shares, tied_up, together
 from .simulation import Simulated, simulate
 
@@ -21,11 +23,15 @@ __all__ = [
     "Share",
     "Simulated",
     "Why",
+    "bought_parts",
+    "bought_targets",
     "exact_share",
     "explain",
     "kit_demands",
     "kit_shares",
     "kit_targets",
+    "level_of",
+    "levels_of",
     "simulate",
     "tied_up",
     "together",

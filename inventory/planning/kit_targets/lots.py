@@ -17,9 +17,11 @@ are ordered; such a part is either kept (the level is the lot: order when none i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-from inventory.planning.kit_targets import KitPart, KitTargets
+from .asking import KitPart, P
+from .choosing import KitTargets
 
 
 def levels_of(level: int, lot: int, pack: int) -> tuple[int, int]:
@@ -35,7 +37,7 @@ def level_of(reorder_at: int, up_to: int, pack: int) -> int:
     return up_to + pack - 1 if up_to > reorder_at else 0
 
 
-def settled(parts: list[KitPart[int]], found: KitTargets[int]) -> list[KitPart[int]] | None:
+def settled(parts: Sequence[KitPart[P]], found: KitTargets[P]) -> list[KitPart[P]] | None:
     """The parts with each level that is no way to buy ruled out; None where there is none.
 
     What is nearer to a whole lot has to be kept, the others are not.
@@ -46,12 +48,12 @@ def settled(parts: list[KitPart[int]], found: KitTargets[int]) -> list[KitPart[i
     return [_kept_or_not(one, found.levels[one.part]) if one.part in between else one for one in parts]
 
 
-def kept(parts: list[KitPart[int]], found: KitTargets[int]) -> list[KitPart[int]]:
+def kept(parts: Sequence[KitPart[P]], found: KitTargets[P]) -> list[KitPart[P]]:
     """The same where what is wanted asks for all of them: each is kept."""
     return [replace(one, least=one.pack) if 0 < found.levels[one.part] < one.pack else one for one in parts]
 
 
-def _kept_or_not(part: KitPart[int], level: int) -> KitPart[int]:
+def _kept_or_not(part: KitPart[P], level: int) -> KitPart[P]:
     if 2 * level >= part.pack:
         return replace(part, least=part.pack)
     return replace(part, least=0, most=0)
