@@ -177,12 +177,12 @@ def test_the_main_job_from_the_engine_to_the_alert(page: Page, demo: date, clerk
     assert order.state == Order.State.SHIPPED
     assert AsBuilt.objects.filter(order_kit__order=order, part__number=BRACKET).exists()
     sign_in(page, clerk("buying"), "Buying")
-    alert = Alert.objects.filter(cleared_at__isnull=True, part__number="E-80").get()
-    row = page.get_by_role("row", name=re.compile("E-80"))
+    alert = Alert.objects.get(cleared_at=None, cause=Alert.Cause.BELOW_TARGET, part__number="E-80")
+    row = page.locator(".need").filter(has_text="E-80").filter(has_text="Below target")
     expect(row).to_contain_text(f"{alert.order_by:%Y-%m-%d}")
-    row.get_by_role("checkbox").check()
-    page.get_by_role("button", name="Draft orders of the ticked").click()
-    page.get_by_role("button", name=re.compile("Send to")).click()
+    page.get_by_role("button", name=f"Draft the ticked to {alert.supplier}").click()
+    page.locator("#unsent").get_by_role("link", name=re.compile(f"{alert.supplier}|B0")).last.click()
+    page.get_by_role("button", name=re.compile("Approve, and send to")).click()
     expect(page.get_by_role("status")).to_contain_text("counts as sent")
 
 

@@ -6,6 +6,8 @@ import pytest
 from django.test import Client
 
 from tests.clerks import Clerk
+from tests.shop.api.stages import Stages
+from tests.shop.small import SmallShop
 
 At = Callable[[str], Client]
 
@@ -20,3 +22,9 @@ def at(clerk: Clerk) -> At:
         return client
 
     return signed_in
+
+
+@pytest.fixture
+def stages(small_shop: SmallShop, clerk: Clerk) -> Stages:
+    """The small shop, to be brought to any stage of the job."""
+    return Stages(small_shop, clerk)

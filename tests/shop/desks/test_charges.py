@@ -10,16 +10,9 @@ from django.urls import reverse
 from inventory import buying
 from inventory.counting import scrap
 from inventory.models import LateCharge, PurchaseOrder, Receipt
-from tests.clerks import Clerk
 from tests.shop.api.stages import Stages
 from tests.shop.desks.conftest import At
 from tests.shop.desks.reading import read, said
-from tests.shop.small import SmallShop
-
-
-@pytest.fixture
-def stages(small_shop: SmallShop, clerk: Clerk) -> Stages:
-    return Stages(small_shop, clerk)
 
 
 def address(order: PurchaseOrder) -> str:
