@@ -10,7 +10,7 @@ from django.utils import timezone
 from inventory.acting import retrying
 from inventory.models import SupplierMail
 
-from . import letters, slipping
+from . import digest, letters, slipping
 from .answering import forget_older_than
 from .ordering import review_waiting
 
@@ -51,6 +51,12 @@ def send_letters() -> int:
     for pk in ids:
         letters.send_letter(pk)
     return len(ids)
+
+
+@shared_task
+def send_digest() -> int:
+    """Once a day: tell whoever handles alerts what is open; returns how many letters left."""
+    return digest.send_digest(timezone.now())
 
 
 @shared_task

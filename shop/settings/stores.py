@@ -6,6 +6,7 @@ from typing import Any
 import dj_database_url
 from celery.schedules import crontab
 
+from .alerts import SHOP_DIGEST_HOUR
 from .base import BASE_DIR
 
 _DEFAULT_DATABASE = f"sqlite:///{BASE_DIR / 'shimwright.sqlite3'}"
@@ -46,6 +47,12 @@ CELERY_BEAT_SCHEDULE = {
     "forget-answers": {"task": "shop.tasks.forget_answers", "schedule": 86400.0},
     "send-letters": {"task": "shop.tasks.send_letters", "schedule": 60.0},
     "raise-alerts": {"task": "inventory.tasks.raise_alerts", "schedule": 3600.0},
+    "deliver-webhooks": {"task": "inventory.tasks.deliver_webhooks", "schedule": 60.0},
+    # There is one a day; the later ones are for a day on which the mail server was away, or all was well.
+    "send-digest": {
+        "task": "shop.tasks.send_digest",
+        "schedule": crontab(hour=f"{SHOP_DIGEST_HOUR}-23", minute=10),
+    },
     "reckon-targets": {
         "task": "inventory.tasks.reckon_targets",
         "schedule": crontab(hour=2, minute=0, day_of_week="sun"),
