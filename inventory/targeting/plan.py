@@ -61,6 +61,11 @@ class Plan:
     def lead(self, part: Bought) -> LeadTime:
         return self.leads[_pair(part, _terms(part))]
 
+    @property
+    def packs(self) -> dict[int, int]:
+        """How many pieces of each part come together."""
+        return {part: one.terms.pack for part, one in self.parts.items() if one.terms}
+
     def protected_days(self, part: Bought) -> float:
         """The mean days that an order has to last for."""
         return self.lead(part).mean_days + _terms(part).review_days

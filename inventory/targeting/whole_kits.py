@@ -13,7 +13,7 @@ from inventory.planning.kit_targets import (
     bought_parts,
     bought_targets,
     kit_shares,
-    level_of,
+    ordered_so,
     tied_up,
     together,
 )
@@ -51,7 +51,7 @@ def for_kits(run: TargetRun, plan: Plan, wanted: Wanted, tell: Tell) -> KitsFoun
     """
     if not wanted.parts:
         return None
-    parts = _as_bought(wanted, plan)
+    parts = as_bought(wanted, plan)
     found = bought_targets(
         parts,
         wanted.kits,
@@ -59,12 +59,12 @@ def for_kits(run: TargetRun, plan: Plan, wanted: Wanted, tell: Tell) -> KitsFoun
         budget_cents=None if run.budget is None else int(run.budget * 100),
         progress=lambda done, total: tell(done, total, "kits"),
     )
-    by_hand = _by_hand(wanted, plan)
-    at_hand = {one.part: by_hand.get(one.part, found.levels[one.part]) for one in parts}
+    held, by_hand = ordered_so(parts, _by_hand(wanted), plan.packs)
+    at_hand = found.levels | by_hand
     reached, cents = found.share, found.money_cents
     if by_hand:
-        reached = together(kit_shares(parts, wanted.kits, at_hand), wanted.kits).estimate
-        cents = sum(tied_up(parts, wanted.kits, at_hand).values())
+        reached = together(kit_shares(held, wanted.kits, at_hand), wanted.kits).estimate
+        cents = sum(tied_up(held, wanted.kits, at_hand).values())
     alone = {one.part_id: one for one in recommend([plan.parts[part] for part in wanted.parts], plan)}
     lots, worths = {one.part: one.pack for one in parts}, tied_up(parts, wanted.kits, found.levels)
     telling = KitTelling(plan, wanted.kits, found, lots, worths)
@@ -77,7 +77,7 @@ def for_kits(run: TargetRun, plan: Plan, wanted: Wanted, tell: Tell) -> KitsFoun
     )
 
 
-def _as_bought(wanted: Wanted, plan: Plan) -> list[KitPart[int]]:
+def as_bought(wanted: Wanted, plan: Plan) -> list[KitPart[int]]:
     """The parts as the search takes them; the pack of each is its lot."""
     import numpy as np
 
@@ -88,14 +88,13 @@ def _as_bought(wanted: Wanted, plan: Plan) -> list[KitPart[int]]:
     return bought_parts(wanted.parts, columns, [plan.lead(part) for part in bought], loose)
 
 
-def _by_hand(wanted: Wanted, plan: Plan) -> dict[int, int]:
-    """The levels that people keep by hand."""
-    targets = Target.objects.filter(part__in=wanted.parts, set_by=Target.SetBy.HAND).order_by("part_id")
-    found = {}
-    for part, reorder_at, up_to in targets.values_list("part", "reorder_at", "up_to"):
-        terms = plan.parts[part].terms
-        found[part] = level_of(reorder_at, up_to, terms.pack if terms else 1)
-    return found
+def _by_hand(wanted: Wanted) -> dict[int, tuple[int, int]]:
+    """When to order and up to how many of the parts whose target people keep."""
+    targets = Target.objects.filter(part__in=wanted.parts, set_by=Target.SetBy.HAND)
+    return {
+        part: (reorder_at, up_to)
+        for part, reorder_at, up_to in targets.values_list("part", "reorder_at", "up_to")
+    }
 
 
 def _note(by_hand: Mapping[int, int], found: KitTargets[int], reached: float, plan: Plan) -> str:

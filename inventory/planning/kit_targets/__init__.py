@@ -8,7 +8,7 @@ from .buying import bought_parts, bought_targets
 from .choosing import KitTargets, Why, kit_targets
 from .explaining import explain
 from .from_sales import KitSale, kit_demands
-from .lots import level_of, levels_of
+from .lots import level_of, levels_of, ordered_so
 from .service import Share, exact_share, kit_shares, tied_up, together
 from .simulation import Simulated, simulate
 
@@ -32,6 +32,7 @@ __all__ = [
     "kit_targets",
     "level_of",
     "levels_of",
+    "ordered_so",
     "simulate",
     "tied_up",
     "together",

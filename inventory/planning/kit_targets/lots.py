@@ -17,7 +17,7 @@ are ordered; such a part is either kept (the level is the lot: order when none i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from .asking import KitPart, P
@@ -35,6 +35,23 @@ def levels_of(level: int, lot: int, pack: int) -> tuple[int, int]:
 def level_of(reorder_at: int, up_to: int, pack: int) -> int:
     """The level that somebody keeps who orders so: the other way round."""
     return up_to + pack - 1 if up_to > reorder_at else 0
+
+
+def ordered_so(
+    parts: Sequence[KitPart[P]], orders: Mapping[P, tuple[int, int]], packs: Mapping[P, int]
+) -> tuple[list[KitPart[P]], dict[P, int]]:
+    """The parts as whoever orders at one figure up to the other buys them, and the level of each of these.
+
+    The distance between the two is the lot, whatever lot would be cheapest: the position of a part that is
+    ordered at 4 up to 8 never runs far below 4. Parts that are not in `orders` stay as they are.
+    """
+    levels = {part: level_of(*figures, packs.get(part, 1)) for part, figures in orders.items()}
+    return [
+        replace(one, pack=max(1, levels[one.part] - orders[one.part][0]), least=0, most=None)
+        if one.part in orders
+        else one
+        for one in parts
+    ], levels
 
 
 def settled(parts: Sequence[KitPart[P]], found: KitTargets[P]) -> list[KitPart[P]] | None:
