@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from math import lcm
 
+from .demand.classes import by_share
 from .figures import plain_day, whole
 from .ordering import PlanningError
 
@@ -58,26 +60,24 @@ class DueCount:
 def classes_by_value(
     yearly_values: Mapping[int, Decimal], *, a_percent: int = A_PERCENT, b_percent: int = B_PERCENT
 ) -> dict[int, str]:
-    """A, B or C for each part, by its share of all that goes through the shop in a year.
+    """A, B or C for each part, by its share of all that goes through the shop in a year, exactly.
 
-    The parts stand in line by value, the greatest first (the lower number first where they tie). A part
-    is A while those before it make up less than `a_percent` of the whole, so that the part which
-    crosses the line still belongs to A; B likewise. What goes through not at all is C.
+    The rule is `demand.by_share`; the lower number stands first where values tie.
     """
+    import numpy as np
+
     if not 0 < a_percent <= b_percent <= 100:
         raise PlanningError(f"Classes are cut at rising percentages up to 100, not {a_percent}, {b_percent}.")
     for part, value in yearly_values.items():
         if not isinstance(value, Decimal) or not value.is_finite() or value < 0:
             raise PlanningError(f"The yearly value of part {part}: an amount of money, not {value!r}.")
-    total = sum(yearly_values.values(), Decimal(0))
-    classes, before = {}, Decimal(0)
-    for part, value in sorted(yearly_values.items(), key=lambda one: (-one[1], one[0])):
-        if not value or before * 100 >= b_percent * total:
-            classes[part] = "C"
-        else:
-            classes[part] = "A" if before * 100 < a_percent * total else "B"
-        before += value
-    return classes
+    parts = sorted(yearly_values)
+    ratios = [yearly_values[part].as_integer_ratio() for part in parts]
+    unit = lcm(*(below for _, below in ratios))
+    # Whole numbers of Python's, which know no greatest one.
+    column = np.array([above * (unit // below) for above, below in ratios], np.object_)
+    classes = by_share(column, Fraction(a_percent, 100), Fraction(b_percent, 100))
+    return dict(zip(parts, classes.tolist(), strict=True))
 
 
 def due_for_count(

@@ -2,9 +2,8 @@
 
 Demand has independent increments: in twice the time twice the mean and twice the variance. Then the number
 of pieces in a time is Poisson where the variance is no more than the mean, and negative binomial above, its
-mean/variance the same for every length of time (Poisson arrivals of log-series sizes; a textbook result,
-Feller, An Introduction to Probability Theory I, XII.2, from memory). A lead time that varies is mixed in
-exactly: each length has its own distribution. What is less likely than TAIL is folded into the last figure.
+mean/variance the same for every length of time (see `chances`). A lead time that varies is mixed in exactly:
+each length has its own distribution. What is less likely than TAIL is folded into the last figure.
 """
 
 from __future__ import annotations
@@ -13,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from .chances import TAIL, chances, reach
 from .history_demand import from_history
 from .lead_times import LeadColumns, LeadTime, fixed
 from .ordering import PlanningError
@@ -24,9 +24,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Whole = NDArray[np.int64]
 
-TAIL = 1e-9
-# Above this the least likely figures are too small for a product of ratios, and logarithms are taken.
-SMALLEST_LOG = -600.0
 MOST_PIECES = 1 << 21
 CELLS = 1 << 17  # figures worked on at once: 1 MB a table, which stays near the processor
 
@@ -113,16 +110,9 @@ class Pace:
     def reach(self, leads: LeadColumns, more_days: Floats | float) -> Whole:
         """For each part so many pieces that more are less likely than TAIL, in its longest lead time."""
         import numpy as np
-        from scipy import stats
 
         mean = self.a_day * (leads.days.max(axis=1, where=leads.weights > 0, initial=0) + more_days)
-        poisson = self.share > 1 - 1e-9
-        most = np.zeros(mean.shape)
-        chosen = poisson & (mean > 0)
-        most[chosen] = stats.poisson.isf(TAIL, mean[chosen])
-        chosen = ~poisson & (mean > 0)
-        share = self.share[chosen]
-        most[chosen] = stats.nbinom.isf(TAIL, mean[chosen] * share / (1 - share), share)
+        most = reach(mean, self.share)
         if not np.all(most < MOST_PIECES):
             raise PlanningError(f"Over {MOST_PIECES} pieces of one part at once: reckon in packs of them.")
         return most.astype(np.int64)
@@ -138,30 +128,6 @@ class Pace:
             mean = self.a_day[chosen] * (leads.days[:, number] + more_days)[chosen]
             table[chosen] += weights[chosen, None] * chances(mean, self.share[chosen], width)
         return table
-
-
-def chances(mean: Floats, share: Floats, width: int) -> Floats:
-    """Negative binomial chances of 0 to `width` - 1, of shape (parts, width), by the ratio of neighbours.
-
-    One formula for Poisson too: p[n] / p[n-1] = (mean * share + (n - 1) * (1 - share)) / n.
-    """
-    import numpy as np
-
-    rest = 1 - share
-    # -log(share) / (1 - share), which is 1 where they meet.
-    bend = np.where(rest > 0, -np.log1p(-rest) / np.where(rest > 0, rest, 1), 1.0)
-    first = -mean * share * bend
-    n = np.arange(1, width)
-    table = np.empty((len(mean), width))
-    table[:, 1:] = ((mean * share)[:, None] + (n - 1) * rest[:, None]) / n
-    far = first < SMALLEST_LOG
-    table[:, 0] = np.exp(first)
-    near = ~far
-    table[near] = np.multiply.accumulate(table[near], axis=1)
-    if far.any():
-        logs = np.log(table[far, 1:])
-        table[far, 1:] = np.exp(first[far, None] + np.cumsum(logs, axis=1))
-    return table
 
 
 def tables(widths: Whole) -> Iterator[tuple[Whole, int]]:

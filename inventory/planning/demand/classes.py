@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from inventory.planning.forecasting.table import checked
 from inventory.planning.ordering import PlanningError
@@ -70,7 +70,7 @@ def kinds(adi: ArrayLike, cv2: ArrayLike) -> NDArray[np.str_]:
 
 
 def abc(values_a_year: ArrayLike, cuts: tuple[float, float] = (0.8, 0.95)) -> NDArray[np.str_]:
-    """A, B or C for each part by its share of the yearly value; the rule of `classes_by_value`, on a column.
+    """A, B or C for each part by its share of the yearly value: see `by_share`.
 
     Values are money as whole cents, and then reckoned exactly; any other unit as floats. Raises PlanningError
     for a value below 0 or none at all, and for cuts that do not rise from above 0 up to 1.
@@ -88,18 +88,24 @@ def abc(values_a_year: ArrayLike, cuts: tuple[float, float] = (0.8, 0.95)) -> ND
         if sum(values.tolist()) >= MOST:
             raise PlanningError("Yearly values: too many cents to reckon exactly; give them as floats.")
         values = values.astype(np.int64)
+    return by_share(values, *(Fraction(cut).limit_denominator(10_000) for cut in cuts))
+
+
+def by_share(values: NDArray[Any], a_cut: Fraction, b_cut: Fraction) -> NDArray[np.str_]:
+    """The rule of A, B and C itself, on a column of numbers at least 0: whole ones of any size exactly.
+
+    In line by value, the greatest first and the first in the column where they tie, a part is A while those
+    before it make up less than `a_cut` of the whole, so that the part which crosses the line still belongs
+    to A; B likewise. What is worth nothing is C.
+    """
+    import numpy as np
+
     order = np.argsort(-values, kind="stable")
     line = values[order]
     before = np.cumsum(line) - line
+    total = line.sum()
     classes = np.full(len(values), "C")
-    classes[order[_below(before, line.sum(), cuts[1]) & (line > 0)]] = "B"
-    classes[order[_below(before, line.sum(), cuts[0]) & (line > 0)]] = "A"
+    for letter, cut in (("B", b_cut), ("A", a_cut)):
+        inside = np.asarray(before * cut.denominator < total * cut.numerator, np.bool_)
+        classes[order[inside & np.asarray(line > 0, np.bool_)]] = letter
     return classes
-
-
-def _below(before: Figures, total: float, cut: float) -> NDArray[np.bool_]:
-    """Where what stands before is less than the share `cut` of the whole; whole numbers exactly."""
-    import numpy as np
-
-    exact = Fraction(cut).limit_denominator(10_000)
-    return np.asarray(before * exact.denominator < total * exact.numerator)

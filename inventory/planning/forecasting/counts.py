@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from inventory.planning.chances import TAIL, chances, reach
 from inventory.planning.ordering import PlanningError
 
 if TYPE_CHECKING:
@@ -14,8 +15,6 @@ if TYPE_CHECKING:
 
     Pmf = NDArray[np.float64]
 
-# What lies beyond the end of an array is less likely than this.
-TAIL = 1e-9
 LONGEST = 1 << 22
 
 
@@ -30,19 +29,13 @@ def count_pmf(mean: float, variance: float) -> Pmf:
         raise PlanningError(f"A mean and a variance of at least 0, not {mean!r} and {variance!r}.")
     if mean <= TAIL:  # A single piece is less likely than its mean.
         return np.ones(1)
-    # Beyond 1 part in a million of Poisson the ratios below no longer see the difference.
-    wide = variance > mean * (1 + 1e-6)
-    length = _length(mean, variance if wide else mean)
-    before = np.arange(length - 1, dtype=np.float64)
-    if wide:
-        chance = mean / variance
-        ratios = (mean * chance / (1.0 - chance) + before) * (1.0 - chance) / (before + 1.0)
-    else:
-        ratios = mean / (before + 1.0)
-    # Ratios of neighbours, summed as logarithms from the most likely count, need no great factorials.
-    logs = np.concatenate([[0.0], np.cumsum(np.log(ratios))])
-    pmf = np.exp(logs - logs.max())
-    return cut(pmf / pmf.sum())
+    means, shares = np.array([mean]), np.array([mean / max(mean, variance)])
+    most = float(reach(means, shares)[0])
+    if not most < LONGEST:
+        raise PlanningError(
+            f"A demand of mean {mean:g} and variance {variance:g} is too wide to lay out in pieces."
+        )
+    return cut(chances(means, shares, int(most) + 2)[0])
 
 
 def sample_pmf(sample: Sequence[float] | Pmf, periods: float) -> Pmf:
@@ -86,25 +79,6 @@ def cut(pmf: Pmf) -> Pmf:
     beyond = np.cumsum(pmf[::-1])[::-1]
     kept = pmf[: max(1, int((beyond >= TAIL).sum()))]
     return np.asarray(kept / kept.sum())
-
-
-def _length(mean: float, variance: float) -> int:
-    """How many counts, from 0, until the rest is less likely than TAIL."""
-    from scipy.special import betainc, gammainc
-
-    length = int(mean + 8.0 * variance**0.5) + 8
-    while length <= LONGEST:
-        if variance <= mean:
-            tail = gammainc(length, mean)
-        else:
-            chance = mean / variance
-            tail = betainc(length, mean * chance / (1.0 - chance), 1.0 - chance)
-        if tail < TAIL / 2:
-            return length
-        length *= 2
-    raise PlanningError(
-        f"A demand of mean {mean:g} and variance {variance:g} is too wide to lay out in pieces."
-    )
 
 
 def _power(pmf: Pmf, times: int) -> Pmf:

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from inventory.planning import PlanningError
-from inventory.planning.lead_demand import TAIL, demand_in, demand_over, many, tables
+from inventory.planning.chances import TAIL
+from inventory.planning.lead_demand import demand_in, demand_over, many, tables
 from inventory.planning.lead_times import LeadColumns, LeadTime, fixed, lead_time
 
 Floats = NDArray[np.float64]
