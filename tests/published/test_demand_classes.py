@@ -22,6 +22,7 @@ SERIES: dict[str, tuple[list[float], float, float, str]] = {
 
 @pytest.mark.parametrize("name", SERIES)
 def test_series_fall_into_their_classes(name: str) -> None:
+    """K06-V05, V06 and V07."""
     demand, adi, cv2, kind = SERIES[name]
     found = classify([demand])
     assert found.adi[0] == pytest.approx(adi, abs=1e-5)
@@ -39,7 +40,7 @@ def test_all_series_in_one_table_of_parts_that_came_on_sale_at_different_times()
 
 
 def test_the_four_quadrants_just_off_the_cut_offs() -> None:
-    """Just off, because authors do not agree on which side a figure on the line itself falls."""
+    """K06-V08: just off, because authors do not agree on which side a figure on the line itself falls."""
     adi, cv2 = np.array([1.31, 1.31, 1.33, 1.33]), np.array([0.48, 0.50, 0.48, 0.50])
     assert kinds(adi, cv2).tolist() == ["smooth", "erratic", "intermittent", "lumpy"]
 

@@ -44,7 +44,7 @@ Column = NDArray[np.float64]
     ],
 )
 def test_size_over_interval(demand: list[int], alpha: float, by_croston: float, by_sba: float) -> None:
-    """First demand and its position, counted from 1, begin; only a period with demand moves them."""
+    """K06-V01 and V02: first demand and its position, from 1, begin; only a period with demand moves them."""
     assert croston(demand, alpha)[0, -1] == pytest.approx(by_croston, abs=1e-5)
     assert sba(demand, alpha)[0, -1] == pytest.approx(by_sba, abs=1e-5)
 
@@ -56,7 +56,7 @@ def test_size_over_interval(demand: list[int], alpha: float, by_croston: float, 
 def test_size_times_probability(
     demand: list[int], alpha_size: float, alpha_probability: float, forecast: float
 ) -> None:
-    """The first demand, and 1 or 0 for the first period, begin."""
+    """K06-V03 and V04: the first demand, and 1 or 0 for the first period, begin."""
     assert tsb(demand, alpha_size, alpha_probability)[0, -1] == pytest.approx(forecast, abs=1e-5)
 
 
