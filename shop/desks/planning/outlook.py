@@ -7,19 +7,26 @@ minute or more, so a page asks for it by itself.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from functools import cached_property
 
 from inventory.models import Part, Target, TargetRun
-from inventory.planning.kit_targets import KitDemand, KitPart, Share, kit_shares, tied_up, together
+from inventory.planning.kit_targets import (
+    KitDemand,
+    KitPart,
+    Share,
+    kit_shares,
+    ordered_so,
+    tied_up,
+    together,
+)
 from inventory.targeting.kits_wanted import Wanted, kits_wanted
-from inventory.targeting.levels import level_of
 from inventory.targeting.plan import Plan, made
 from inventory.targeting.recommended import Recommended
 from inventory.targeting.telling import silent
-from inventory.targeting.whole_kits import KitsFound, for_kits, kit_parts
+from inventory.targeting.whole_kits import KitsFound, as_bought, for_kits
 from kits.models import KitTemplate
 
 from .frontier_chart import Point, Standing
@@ -107,7 +114,7 @@ class _Telling:
 
     def __init__(self, plan: Plan, wanted: Wanted, found: KitsFound) -> None:
         self.plan, self.wanted, self.found = plan, wanted, found
-        self.parts: list[KitPart[int]] = kit_parts(wanted, plan)[0]
+        self.parts: list[KitPart[int]] = as_bought(wanted, plan)
         self.targets = {one.part_id: one for one in Target.objects.filter(part__in=wanted.parts)}
         self.named = Part.objects.select_related("maker").in_bulk(wanted.parts)
 
@@ -115,7 +122,7 @@ class _Telling:
         then = {part: self._then(part) for part in self._found}
         now = {part: self._levels_now(part) or NOT_KEPT for part in self._found}
         alone = {part: _pair(one.figures["alone"]) for part, one in self._found.items()}
-        parts, levels = self._bought_at(then)
+        parts, levels = ordered_so(self.parts, then, self.plan.packs)
         money = tied_up(parts, self.wanted.kits, levels)
         return Outlook(
             self._kits(now, then),
@@ -126,20 +133,6 @@ class _Telling:
             self._point(alone),
             self.found.note,
         )
-
-    def _bought_at(self, pairs: Mapping[int, Levels]) -> tuple[list[KitPart[int]], dict[int, int]]:
-        """The parts as they are bought with these figures, and the level that each keeps.
-
-        Who orders at one figure up to another takes lots of the distance between, whatever lot is cheapest.
-        """
-        parts, levels = [], {}
-        for one in self.parts:
-            terms = self.plan.parts[one.part].terms
-            reorder_at, up_to = pairs[one.part]
-            level = level_of(reorder_at, up_to, terms.pack if terms else 1)
-            levels[one.part] = level
-            parts.append(replace(one, pack=max(1, level - reorder_at), least=0, most=None))
-        return parts, levels
 
     def _levels_now(self, part: int) -> Levels | None:
         target = self.targets.get(part)
@@ -155,11 +148,11 @@ class _Telling:
         return now if now and self._by_hand(part) else self._found[part].levels
 
     def _shares(self, pairs: Mapping[int, Levels]) -> dict[str, Share]:
-        parts, levels = self._bought_at(pairs)
+        parts, levels = ordered_so(self.parts, pairs, self.plan.packs)
         return kit_shares(parts, self.wanted.kits, levels)
 
     def _point(self, pairs: Mapping[int, Levels]) -> Point:
-        parts, levels = self._bought_at(pairs)
+        parts, levels = ordered_so(self.parts, pairs, self.plan.packs)
         cents = sum(tied_up(parts, self.wanted.kits, levels).values())
         return Point(cents / 100, together(self._shares(pairs), self.wanted.kits).estimate)
 
