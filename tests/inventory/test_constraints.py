@@ -12,7 +12,6 @@ from django.utils import timezone
 
 from inventory.ledger import lock_stock, outside
 from inventory.models import (
-    Alert,
     AlternateNumber,
     Balance,
     CountLine,
@@ -35,6 +34,7 @@ from inventory.models import (
     Walk,
     WalkStop,
 )
+from tests.inventory.alert_rows import ALERT_BREAKS
 from tests.inventory.builders import (
     a_bin,
     a_lot,
@@ -44,6 +44,7 @@ from tests.inventory.builders import (
     inbound,
     the_founder,
 )
+from tests.inventory.buying_rows import BUYING_BREAKS
 from tests.inventory.demand_rows import DEMAND_BREAKS
 from tests.inventory.rows import (
     a_correction,
@@ -113,16 +114,6 @@ def a_stop(**values: Any) -> dict[str, Any]:
         "part": a_part(),
         "place": a_bin(),
         "quantity": 1,
-    } | values
-
-
-def an_alert(**values: Any) -> dict[str, Any]:
-    return {
-        "part": a_part(),
-        "cause": Alert.Cause.ORDER_WAITS,
-        "reason": "test",
-        "quantity": 1,
-        "order_by": date(2026, 1, 1),
     } | values
 
 
@@ -225,8 +216,7 @@ VIOLATIONS: dict[str, Callable[[], object]] = {
         part=a_part(), month=date(2026, 1, 2), quantity=1
     ),
     **TARGET_BREAKS,
-    "one_open_alert_per_cause": lambda: twice(Alert, **an_alert()),
-    "alert_asks_for_something": lambda: Alert.objects.create(**an_alert(quantity=0)),
+    **ALERT_BREAKS,
     "purchase_order_sent_has_a_time": lambda: PurchaseOrder.objects.create(
         supplier=a_supplier(),
         state=PurchaseOrder.State.SENT,
@@ -234,6 +224,7 @@ VIOLATIONS: dict[str, Callable[[], object]] = {
         approved_at=timezone.now(),
         approved_by=the_founder(),
     ),
+    **BUYING_BREAKS,
     "part_once_per_purchase_order": a_line_twice,
     "purchase_line_buys_something": lambda: purchase(quantity=0),
     "received_within_ordered": lambda: purchase(received=6),
