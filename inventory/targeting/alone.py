@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from inventory.planning.lead_times import LeadColumns
+from inventory.planning.lead_times import LeadColumns, LeadTime
 from inventory.planning.targets import (
     ManyTargets,
     PartColumns,
@@ -20,7 +21,7 @@ from inventory.planning.targets.columns import NO_LIMIT
 
 from .asked import MONTH_DAYS
 from .bought import Bought, Fate
-from .plan import Plan, reckoned
+from .plan import Plan, Rates, reckoned
 from .recommended import Recommended, lead_figures, money, not_bought, priced, share, terms_figures
 
 if TYPE_CHECKING:
@@ -47,28 +48,37 @@ def columns_of(parts: Sequence[Bought], plan: Plan, mean: Floats, variance: Floa
     """How these parts are bought, with a demand of so much a month."""
     import numpy as np
 
+    lives = [plan.life_days(part) for part in parts]
+    columns = bought_columns(parts, [plan.lead(part) for part in parts], plan.rates, mean, variance)
+    return replace(columns, life_days=np.array([np.nan if life is None else life for life in lives]))
+
+
+def bought_columns(
+    parts: Sequence[Bought], leads: Sequence[LeadTime], rates: Rates, mean: Floats, variance: Floats
+) -> PartColumns:
+    """The same for parts that go on."""
+    import numpy as np
+
     terms = [part.terms for part in parts if part.terms]
     starts = np.zeros((len(parts), 1 + max((len(one.breaks) for one in terms), default=0)), np.int64)
     cents = np.full(starts.shape, np.nan)
     for row, one in enumerate(terms):
         for column, (start, price) in enumerate([(0, one.price), *one.breaks]):
             starts[row, column], cents[row, column] = start, float(price * 100)
-    lives = [plan.life_days(part) for part in parts]
     return part_columns(
         mean=mean,
         variance=variance,
         period_days=MONTH_DAYS,
-        leads=LeadColumns.of([plan.lead(part) for part in parts]),
+        leads=LeadColumns.of(leads),
         review_days=np.array([one.review_days for one in terms]),
-        fill_rate=plan.rates.parts_from_stock,
+        fill_rate=rates.parts_from_stock,
         starts=starts,
         cents=cents,
-        order_cents=plan.rates.order_cents,
-        holding_rate=plan.rates.holding,
+        order_cents=rates.order_cents,
+        holding_rate=rates.holding,
         pack=np.array([one.pack for one in terms]),
         least=np.array([one.least for one in terms]),
         shelf_limit=np.array([NO_LIMIT if part.most is None else part.most for part in parts]),
-        life_days=np.array([np.nan if life is None else life for life in lives]),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -40,22 +40,24 @@ def kits_wanted(plan: Plan) -> Wanted:
     ends = last_successors(superseded(plan.today))
     until = plan.today.replace(day=1)
     sold = [one for one in kits_sold(until, MONTHS) if not one.one_off]
-    sales = [_sale(one, ends, plan) for one in sold]
-    kits = kit_demands(sales, until, same_place=_same_place(ends))
+    going_on = {part.part_id for part in plan.parts.values() if part.terms and part.fate is Fate.GOES_ON}
+    sales = [sale_of(one, ends, going_on) for one in sold]
+    kits = kit_demands(sales, until, same_place=same_place(ends))
     needed = {part for kit in kits for slot in kit.slots for option in slot for part in option.parts}
     return Wanted(kits, _loose(needed, sales, plan))
 
 
-def _sale(sold: KitSold, ends: Mapping[int, int], plan: Plan) -> KitSale[int]:
+def sale_of(sold: KitSold, ends: Mapping[int, int], going_on: Collection[int]) -> KitSale[int]:
+    """A sale as planning has it: of parts that go on, superseded ones as the last of their line."""
     pieces: Counter[int] = Counter()
     for part, quantity in sold.parts.items():
         last = ends.get(part, part)
-        if last in plan.parts and plan.parts[last].fate is Fate.GOES_ON:
+        if last in going_on:
             pieces[last] += quantity
     return KitSale(sold.kit, sold.day, sold.kits, pieces, sold.lost)
 
 
-def _same_place(ends: Mapping[int, int]) -> list[tuple[int, int]]:
+def same_place(ends: Mapping[int, int]) -> list[tuple[int, int]]:
     """Each part that went in another's place, with that one."""
     pairs = Demand.objects.exclude(kit="").exclude(first_choice=None).order_by()
     found = pairs.values_list("part", "first_choice").distinct()

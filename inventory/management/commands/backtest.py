@@ -1,4 +1,8 @@
-"""`manage.py backtest FILE`: what our targets would have done on past demand, beside the normal curve's."""
+"""What our targets would have done, beside the normal curve's.
+
+`manage.py backtest FILE` replays a table of past demand part by part, `manage.py backtest --kits` the shop's
+own kit sales, kit by kit and day by day.
+"""
 
 import json
 from argparse import ArgumentTypeError
@@ -8,6 +12,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import timezone
 
 from inventory.planning import PlanningError
 from inventory.planning.backtest import (
@@ -15,14 +20,20 @@ from inventory.planning.backtest import (
     POLICIES,
     Rules,
     backtest,
+    backtest_kits,
     lead_chances,
     lines,
+    lines_of_kits,
     plain,
+    plain_kits,
     read_cents,
     read_table,
 )
+from inventory.planning.demand import Calendar
+from inventory.targeting.past_kits import past_kits
 
 T = TypeVar("T")
+MOST_MONTHS = 120
 
 
 class Command(BaseCommand):
@@ -34,7 +45,21 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         """The table, and how the shop buys."""
         parser.add_argument(
-            "file", type=Path, help="a CSV: the month, then a part a column; empty is not on sale"
+            "file",
+            type=Path,
+            nargs="?",
+            help="a CSV: the month, then a part a column; empty is not on sale",
+        )
+        parser.add_argument(
+            "--kits",
+            action="store_true",
+            help="the shop's own kit sales instead of a file",
+        )
+        parser.add_argument(
+            "--months", type=int, default=24, help="with --kits: so many whole months back (24)"
+        )
+        parser.add_argument(
+            "--learn", type=int, default=12, help="with --kits: the first so many of them to learn from (12)"
         )
         parser.add_argument(
             "--lead", type=float, default=2, help="months from order to shelf (2); 1.5 is 1 or 2"
@@ -69,6 +94,11 @@ class Command(BaseCommand):
 
     def handle(self, *_args: Any, **options: Any) -> None:
         """Read, replay, print. A file or figure that will not do ends it with what to do."""
+        if options["kits"] == (options["file"] is not None):
+            raise CommandError("Name a file, or --kits for the shop's own sales: one of the two.")
+        if options["kits"]:
+            self._kits(options)
+            return
         try:
             table = _read(options["file"], read_table)
             costs = options["costs"]
@@ -83,6 +113,25 @@ class Command(BaseCommand):
             return
         for line in lines(found, money=cents is not None):
             self.stdout.write(line)
+
+    def _kits(self, options: dict[str, Any]) -> None:
+        months, learn, wanted = options["months"], options["learn"], options["fill"]
+        if not 0 < learn < months <= MOST_MONTHS:
+            raise CommandError(
+                f"Learn from some of the months and replay the rest, of {MOST_MONTHS} at most."
+            )
+        if not 0 < wanted < 1:
+            raise CommandError(f"A wanted share lies between 0 and 1: 0.95, not {wanted}.")
+        today, calendar = timezone.localdate(), Calendar("month")
+        until = today.replace(day=1)
+        split = calendar.first_day(calendar.number(until) - months + learn)
+        try:
+            past = past_kits(today, months)
+            found = backtest_kits(past, split=split, until=until, wanted=wanted, seed=options["seed"])
+        except PlanningError as error:
+            raise CommandError(str(error)) from error
+        said = json.dumps(plain_kits(found), indent=2) if options["json"] else "\n".join(lines_of_kits(found))
+        self.stdout.write(said)
 
     def _told(self, done: int, total: int) -> None:
         self.stderr.write(f"\r{done} of {total}", ending="\n" if done == total else "")
