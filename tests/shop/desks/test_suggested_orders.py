@@ -1,5 +1,6 @@
 """What would mend it: suggested orders become drafts, and drafts are approved together."""
 
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -9,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory import buying
+from inventory.alerting import snooze
 from inventory.buying import look_again
 from inventory.models import (
     Alert,
@@ -17,6 +19,7 @@ from inventory.models import (
     PurchaseOrder,
     Target,
 )
+from tests.clerks import Clerk
 from tests.shop.api.stages import Stages
 from tests.shop.desks.buying_desk import (
     DESK,
@@ -71,6 +74,17 @@ def test_less_than_is_wanted_leaves_the_rest_suggested(at: At, alert: Alert, sma
     form = typed_for(small_shop, **{f"quantity-{small_shop.bolt.pk}": "10"})
     page = said(at(DESK).post(reverse("buying"), form, follow=True))
     assert "10 of them are in a draft" in page
+
+
+def test_what_was_left_for_later_is_not_suggested(
+    at: At, alert: Alert, small_shop: SmallShop, clerk: Clerk
+) -> None:
+    later = timezone.localdate() + timedelta(days=7)
+    Target.objects.create(part=small_shop.pulley, reorder_at=5, up_to=9, why="One a kit.")
+    look_again([small_shop.pulley.pk], timezone.now())
+    snooze(clerk(DESK), alert, later, "a sale next week")
+    page = desk(at(DESK))
+    assert "How many OR-40" in page and "How many OR-8B" not in page
 
 
 @pytest.mark.parametrize("quantity", ["", "none", "0", "-4", "1.5", "12345678"])
