@@ -9,6 +9,7 @@ from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.db.models import F
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from .acting import ActError, Conflict, act
@@ -109,7 +110,9 @@ def take_off(
     """The locked line brings so many fewer. Returns the reservations that ended for it."""
     stocks = lock_stock(stocks)  # Anew: what came in the same act is on them.
     ended = let_go(line, pieces, stocks, now)
-    PurchaseLine.objects.filter(pk=line.pk).update(quantity=F("quantity") - pieces)
+    PurchaseLine.objects.filter(pk=line.pk).update(
+        quantity=F("quantity") - pieces, ordered=Coalesce("ordered", "quantity")
+    )
     line.quantity -= pieces
     return ended
 

@@ -7,11 +7,12 @@ from inventory.differences import close_short, settle
 from .approving import approve, limit_of, take_back
 from .drafting import draft_suggested, order_from_alerts, write_order
 from .editing import add_line, change_line, discard
-from .following import LateLines, late_lines, remind
+from .following import LateLine, LateLines, late_lines, remind
 from .sending import send
 from .terms import Sum, sum_of
 
 __all__ = [
+    "LateLine",
     "LateLines",
     "Sum",
     "add_line",

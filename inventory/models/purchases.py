@@ -86,7 +86,8 @@ class PurchaseLine(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["order", "part"], name="part_once_per_purchase_order"),
             models.CheckConstraint(
-                condition=Q(quantity__gt=0) | Q(ordered__gt=0), name="purchase_line_buys_something"
+                condition=Q(quantity__gt=0) | Q(ordered__isnull=False, ordered__gt=0),
+                name="purchase_line_buys_something",
             ),
             models.CheckConstraint(condition=Q(received__lte=F("quantity")), name="received_within_ordered"),
             models.CheckConstraint(

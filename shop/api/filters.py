@@ -7,7 +7,7 @@ from typing import Any
 import django_filters as filters  # type: ignore[import-untyped]  # it has no types
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.models import AlternateNumber, Demand, Part, PurchaseOrder, scan_key
+from inventory.models import AlternateNumber, Demand, Difference, Part, PurchaseOrder, scan_key
 from kits.models import Engine, KitTemplate
 from shop.models import Customer, Order, Quote
 
@@ -91,6 +91,15 @@ class QuoteFilter(Filters):
     class Meta:
         model = Quote
         fields = ("state", "customer")
+
+
+class DifferenceFilter(Filters):
+    open = filters.BooleanFilter(field_name="settled_at", lookup_expr="isnull", label="Not settled yet.")
+    supplier = filters.CharFilter(field_name="line__order__supplier__code", label="The supplier's code.")
+
+    class Meta:
+        model = Difference
+        fields = ("kind",)
 
 
 class OrderFilter(Filters):

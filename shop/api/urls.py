@@ -19,6 +19,7 @@ from .views import (
     quotes,
     stock,
     store_room,
+    supplying,
     targets,
     walks,
 )
@@ -36,6 +37,9 @@ router.register("demand", demand.DemandLines, "demand")
 router.register("walks", walks.Walks, "walk")
 router.register("alerts", buying.Alerts, "alert")
 router.register("purchase-orders", buying.PurchaseOrders, "purchase-order")
+router.register("suggestions", supplying.Suggestions, "suggestion")
+router.register("differences", supplying.Differences, "difference")
+router.register("supplier-mails", supplying.SupplierMails, "supplier-mail")
 router.register("count-rounds", counting.CountRounds, "count-round")
 router.register("corrections", counting.Corrections, "correction")
 router.register("notices", notices.Notices, "notice")

@@ -4,15 +4,26 @@ from __future__ import annotations
 
 import datetime
 from decimal import Decimal
+from typing import Any
 
 from django.contrib.auth.models import User
 
-from inventory.models import MonthlyDemand, Offer, Part, PurchaseLine, PurchaseOrder, Supplier, Target
+from inventory.models import (
+    MonthlyDemand,
+    Offer,
+    Part,
+    PriceBreak,
+    PurchaseLine,
+    PurchaseOrder,
+    Supplier,
+    Target,
+)
 
 from .known import Known
 from .reading import Entry, read_csv, read_yaml
 
 MONTHS = 24
+_TERMS = ("least_value", "carriage", "free_carriage_from", "review_days")
 _OFFER_COLUMNS = ["supplier", "part", "their_number", "price", "pack", "least", "lead_days"]
 _ORDER_COLUMNS = ["order", "supplier", "sent_days_ago", "part", "quantity", "due_in_days"]
 
@@ -20,12 +31,13 @@ _ORDER_COLUMNS = ["order", "supplier", "sent_days_ago", "part", "quantity", "due
 def load_suppliers(known: Known) -> None:
     """Everything of suppliers.yaml and offers.csv."""
     for entry in read_yaml("suppliers.yaml").entries("suppliers"):
-        entry.only("code", "name", "email", "lead_days")
+        entry.only("code", "name", "email", "lead_days", *_TERMS)
         known.suppliers[entry.text("code")] = Supplier.objects.create(
             code=entry.text("code"),
             name=entry.text("name"),
             email=entry.text("email", ""),
             lead_days=entry.whole("lead_days"),
+            **_terms(entry),
         )
     Offer.objects.bulk_create(
         Offer(
@@ -39,6 +51,26 @@ def load_suppliers(known: Known) -> None:
         )
         for row in read_csv("offers.csv", _OFFER_COLUMNS)
     )
+    _load_price_breaks(known)
+
+
+def _terms(entry: Entry) -> dict[str, Any]:
+    """What a supplier takes at least and charges to deliver, and how often one orders from them."""
+    money = {name: entry.money(name) for name in _TERMS[:3] if entry.has(name)}
+    return {**money, **({"review_days": entry.whole("review_days")} if entry.has("review_days") else {})}
+
+
+def _load_price_breaks(known: Known) -> None:
+    """Everything of price_breaks.csv: lower prices for more at once."""
+    offers = {(offer.supplier_id, offer.part_id): offer for offer in Offer.objects.all()}
+    breaks = []
+    for row in read_csv("price_breaks.csv", ["supplier", "part", "at_least", "price"]):
+        supplier, part = known.supplier(row, "supplier"), known.part(row, "part")
+        offer = offers.get((supplier.pk, part.pk))
+        if offer is None:
+            raise row.wrong("part", f"{supplier} does not offer {part}; add it to offers.csv")
+        breaks.append(PriceBreak(offer=offer, at_least=row.whole("at_least"), price=row.money("price")))
+    PriceBreak.objects.bulk_create(breaks)
 
 
 def load_targets(known: Known) -> None:
@@ -81,12 +113,16 @@ def load_purchase_orders(known: Known, by: User, now: datetime.datetime) -> None
             orders[name] = _order(row, supplier, by, now)
         elif orders[name].supplier_id != supplier.pk:
             raise row.wrong("supplier", f"order {name!r} goes to {orders[name].supplier}; name another order")
+        quantity, due = row.whole("quantity"), now.date() + datetime.timedelta(days=row.whole("due_in_days"))
+        sent = row.has("sent_days_ago")
         PurchaseLine.objects.create(
             order=orders[name],
             part=part,
-            quantity=row.whole("quantity"),
+            quantity=quantity,
+            ordered=quantity if sent else None,
             price=_price(row, prices, supplier, part),
-            due=now.date() + datetime.timedelta(days=row.whole("due_in_days")),
+            due=due,
+            first_due=due if sent else None,
         )
 
 

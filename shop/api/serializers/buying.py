@@ -5,8 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from inventory.buying import Sum, sum_of
 from inventory.models import Alert, Part, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine, Supplier
 
 from .common import MOST_AT_ONCE, CodeField, IdField, IdsField, PartBrief, Price
@@ -41,24 +43,38 @@ class PurchaseLineSerializer(serializers.ModelSerializer[PurchaseLine]):
 
     class Meta:
         model = PurchaseLine
-        fields = ("id", "part", "quantity", "received", "reserved", "price", "due", "first_due")
+        fields = ("id", "part", "quantity", "ordered", "received", "reserved", "price", "due", "first_due")
 
 
 class PurchaseOrderBriefSerializer(serializers.ModelSerializer[PurchaseOrder]):
     number = serializers.CharField(read_only=True)
     supplier = CodeField[Supplier](read_only=True)
     made_by = serializers.CharField(source="made_by.username")
+    approved_by = serializers.CharField(source="approved_by.username", default=None)
 
     class Meta:
         model = PurchaseOrder
-        fields: tuple[str, ...] = ("id", "number", "supplier", "state", "made_at", "sent_at", "made_by")
+        fields: tuple[str, ...] = ("id", "number", "supplier", "state", "made_at", "send_by", "sent_at",
+                                   "made_by", "approved_at", "approved_by")  # fmt: skip
+
+
+class SumSerializer(serializers.Serializer[Sum]):
+    goods = Price()
+    carriage = Price()
+    total = Price()
 
 
 class PurchaseOrderSerializer(PurchaseOrderBriefSerializer):
     lines = PurchaseLineSerializer(many=True)
+    sum = serializers.SerializerMethodField()
 
     class Meta(PurchaseOrderBriefSerializer.Meta):
-        fields = (*PurchaseOrderBriefSerializer.Meta.fields, "lines")
+        fields = (*PurchaseOrderBriefSerializer.Meta.fields, "lines", "sum")
+
+    @extend_schema_field(SumSerializer)
+    def get_sum(self, order: PurchaseOrder) -> dict[str, Any]:
+        """As it was sent, or as it would be today."""
+        return dict(SumSerializer(sum_of(order)).data)
 
 
 class WantedLineSerializer(serializers.Serializer[dict[str, Any]]):
@@ -81,7 +97,13 @@ class SlipSerializer(serializers.Serializer[dict[str, Any]]):
 
 class ReceivedLineSerializer(serializers.Serializer[dict[str, Any]]):
     line = serializers.IntegerField(min_value=1, help_text="The id of the purchase order's line.")
-    quantity = serializers.IntegerField(min_value=1, max_value=1_000_000)
+    quantity = serializers.IntegerField(
+        min_value=0, max_value=1_000_000, help_text="What comes into stock, 0 where all is spoilt."
+    )
+    spoilt = serializers.IntegerField(
+        min_value=0, max_value=1_000_000, default=0, help_text="What came beside it and is not fit for use."
+    )
+    owed = serializers.BooleanField(default=True, help_text="Are the spoilt pieces still to be delivered?")
     lots = serializers.ListField(
         child=serializers.CharField(max_length=40),
         default=list,
@@ -96,6 +118,10 @@ class ReceiveSerializer(serializers.Serializer[dict[str, Any]]):
         default=Decimal(0),
         help_text="Freight, duty and the like, for all lines.",
     )
+    keep_over = serializers.BooleanField(
+        default=False, help_text="More came than was ordered, and it is kept."
+    )
+    remark = serializers.CharField(max_length=200, default="", allow_blank=True)
     lines = ReceivedLineSerializer(many=True, allow_empty=False, max_length=MOST_AT_ONCE)  # type: ignore[call-arg]  # the list's
 
     def validate_lines(self, lines: list[dict[str, Any]]) -> list[dict[str, Any]]:

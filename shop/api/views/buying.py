@@ -21,7 +21,9 @@ from shop.api.filters import PurchaseOrderFilter
 from shop.api.keys import keyed
 from shop.api.people import acting_user
 from shop.api.serializers import buying as shapes
+from shop.api.serializers.supplying import SendSerializer
 
+from .purchase_acts import PurchaseActs, answer, brief, whole
 from .shared import ByNumber, all_of, body
 
 
@@ -44,18 +46,18 @@ class Alerts(mixins.ListModelMixin, viewsets.GenericViewSet[Alert]):
         ids = body(shapes.OrderAlertsSerializer, request)["alerts"]
         alerts = all_of(Alert.objects.select_related("part", "supplier"), ids, "alerts")
         orders = buying.order_from_alerts(acting_user(request), alerts)
-        fresh = _whole().filter(pk__in=[order.pk for order in orders]).order_by("pk")
+        fresh = whole().filter(pk__in=[order.pk for order in orders]).order_by("pk")
         return Response(shapes.PurchaseOrderSerializer(fresh, many=True).data, status=201)
 
 
-class PurchaseOrders(ByNumber, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
+class PurchaseOrders(ByNumber, PurchaseActs, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
     """Orders to suppliers and what has come of them."""
 
     letter = "B"
     filterset_class = PurchaseOrderFilter
 
     def get_queryset(self) -> QuerySet[PurchaseOrder]:
-        return _brief() if self.action == "list" else _whole()
+        return brief() if self.action == "list" else whole()
 
     def get_serializer_class(self) -> type[BaseSerializer[PurchaseOrder]]:
         brief = self.action == "list"
@@ -69,14 +71,15 @@ class PurchaseOrders(ByNumber, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
         """Write a draft by hand."""
         wish = body(shapes.WritePurchaseOrderSerializer, request)
         lines = {line["part"].pk: line["quantity"] for line in wish["lines"]}
-        return _answer(buying.write_order(acting_user(request), wish["supplier"], lines), 201)
+        return answer(buying.write_order(acting_user(request), wish["supplier"], lines), 201)
 
-    @extend_schema(request=None, responses=shapes.PurchaseOrderSerializer)
+    @extend_schema(request=SendSerializer, responses=shapes.PurchaseOrderSerializer)
     @action(detail=True, methods=["post"])
     @keyed()
     def send(self, request: Request, **_: Any) -> Response:
-        """Send it: from now on its lines are counted on."""
-        return _answer(buying.send(acting_user(request), self.get_object()))
+        """Send it, once it is approved or within your limit: from now on its lines are counted on."""
+        wish = body(SendSerializer, request)
+        return answer(buying.send(acting_user(request), self.get_object(), **wish))
 
     @extend_schema(
         request=shapes.SlipSerializer,
@@ -91,7 +94,7 @@ class PurchaseOrders(ByNumber, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
         lines = PurchaseLine.objects.select_related("order__supplier")
         found = get_object_or_404(lines, pk=int(line), order=order)
         slipping.slip(acting_user(request), found, wish["due"], wish["reason"])
-        return _answer(order)
+        return answer(order)
 
     @extend_schema(request=shapes.ReceiveSerializer, responses={201: shapes.ReceiptSerializer})
     @action(detail=True, methods=["post"])
@@ -103,21 +106,12 @@ class PurchaseOrders(ByNumber, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
             acting_user(request),
             self.get_object(),
             delivery_note=wish["delivery_note"],
-            quantities={line["line"]: line["quantity"] for line in wish["lines"]},
+            quantities={line["line"]: line["quantity"] for line in wish["lines"] if line["quantity"]},
             lots={line["line"]: line["lots"] for line in wish["lines"] if line["lots"]},
             charges=wish["charges"],
+            keep_over=wish["keep_over"],
+            spoilt={line["line"]: line["spoilt"] for line in wish["lines"] if line["spoilt"]},
+            not_owed=[line["line"] for line in wish["lines"] if not line["owed"]],
+            remark=wish["remark"],
         )
         return Response(shapes.ReceiptSerializer(receipt).data, status=201)
-
-
-def _brief() -> QuerySet[PurchaseOrder]:
-    return PurchaseOrder.objects.select_related("supplier", "made_by")
-
-
-def _whole() -> QuerySet[PurchaseOrder]:
-    return _brief().prefetch_related("lines__part__maker")
-
-
-def _answer(order: PurchaseOrder, status: int = 200) -> Response:
-    """The order read anew, so that nothing fetched before the act is answered."""
-    return Response(shapes.PurchaseOrderSerializer(_whole().get(pk=order.pk)).data, status=status)

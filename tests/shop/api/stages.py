@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
 
-from inventory import assembling, buying, counting, rounds, targeting
+from inventory import assembling, buying, counting, differences, rounds, targeting
 from inventory.models import (
     Alert,
     Correction,
     CountLine,
     Demand,
+    Difference,
     Part,
     Place,
+    PurchaseLine,
     PurchaseOrder,
     Receipt,
+    SupplierMail,
     Target,
     TargetRun,
     Walk,
@@ -93,6 +97,32 @@ class Stages:
 
     def sent(self) -> PurchaseOrder:
         return buying.send(self.clerk("buying"), self.draft())
+
+    def approved(self) -> PurchaseOrder:
+        (order,) = buying.approve(self.clerk("buying"), [self.draft()])
+        return order
+
+    def difference(self) -> Difference:
+        line = self.sent().lines.get()
+        return differences.report(self.clerk("floor"), line, 1, "another bore")
+
+    def late_line(self) -> PurchaseLine:
+        """Due three days ago."""
+        order = self.sent()
+        order.lines.update(due=timezone.localdate() - timedelta(days=3))
+        return order.lines.get()
+
+    def letter(self) -> SupplierMail:
+        """Refused by the mail server."""
+        return SupplierMail.objects.create(
+            order=self.sent(),
+            to="desk@pell.example",
+            subject="Order",
+            body="Please",
+            message_id=f"<{SupplierMail.objects.count()}@shop.example>",
+            state=SupplierMail.State.FAILED,
+            tried_at=timezone.now(),
+        )
 
     def delivery(self, order: PurchaseOrder) -> dict[str, Any]:
         lines = [{"line": line.pk, "quantity": line.quantity} for line in order.lines.all()]

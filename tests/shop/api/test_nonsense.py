@@ -23,7 +23,9 @@ WITHOUT_BODY = {
     "notices/{id}/seen/",
     "walks/{id}/give-up/",
     "parcels/{id}/unpack/",
-    "purchase-orders/{id}/send/",
+    "purchase-orders/{id}/take-back/",
+    "purchase-orders/{id}/discard/",
+    "supplier-mails/{id}/send-again/",
     "corrections/{id}/approve/",
     "target-runs/{id}/take-up/",
     "targets/{part_id}/leave-to-runs/",
@@ -34,6 +36,8 @@ WITHOUT_NEED = {
     "walks/{id}/stops/{stop}/put-back/",
     "walks/{id}/stops/{stop}/not-there/",
     "orders/{id}/pack/",
+    "purchase-orders/{id}/send/",
+    "supplier-mails/{id}/count-as-sent/",
     "count-rounds/due/",
 }
 

@@ -11,6 +11,7 @@ from django.test import Client
 from inventory.models import AuditEntry, PurchaseOrder, Reservation, Stock, Walk, WalkStop
 from kits.models import CustomKit
 from shop.models import Customer, KeptAnswer, Order, Parcel, Quote
+from tests.shop.api import requests_of_buying
 from tests.shop.api.stages import Stages
 from tests.shop.api.talking import Api, problem
 
@@ -20,6 +21,7 @@ DESKS = ("counter", "floor", "buying", "catalogue")
 Request = Callable[[Stages], tuple[str, Any]]
 
 READS: dict[str, Callable[[Stages], str]] = {
+    **requests_of_buying.READS,
     "engines/": lambda _: "engines/",
     "engines/{code}/": lambda _: "engines/T2/",
     "engines/{code}/conversions/": lambda _: "engines/T2/conversions/",
@@ -50,8 +52,6 @@ READS: dict[str, Callable[[Stages], str]] = {
     "walks/": lambda _: "walks/",
     "walks/{id}/": lambda s: f"walks/{s.walk().pk}/",
     "alerts/": lambda _: "alerts/",
-    "purchase-orders/": lambda _: "purchase-orders/",
-    "purchase-orders/{id}/": lambda s: f"purchase-orders/{s.draft().pk}/",
     "count-rounds/": lambda _: "count-rounds/",
     "count-rounds/{id}/": lambda s: f"count-rounds/{s.count_line().round_id}/",
     "corrections/": lambda _: "corrections/",
@@ -95,11 +95,6 @@ def swapping_on_a_quote(s: Stages) -> tuple[str, Any]:
     return f"quotes/{quote.pk}/swap/", wish
 
 
-def slipping(s: Stages) -> tuple[str, Any]:
-    line = s.sent().lines.get()
-    return f"purchase-orders/{line.order_id}/lines/{line.pk}/slip/", {"due": "2099-01-31", "reason": "late"}
-
-
 def quoting(s: Stages) -> tuple[str, Any]:
     return "quotes/", {"customer": s.shop.customer.pk, "kits": [{"kit": s.kit().pk}]}
 
@@ -134,16 +129,6 @@ def shipping(s: Stages) -> tuple[str, Any]:
     return f"parcels/{s.parcel().pk}/ship/", {"carrier": "Kelpie Vans"}
 
 
-def writing(s: Stages) -> tuple[str, Any]:
-    lines = [{"part": s.shop.bolt.pk, "quantity": 50}]
-    return "purchase-orders/", {"supplier": "pell", "lines": lines}
-
-
-def receiving(s: Stages) -> tuple[str, Any]:
-    order = s.sent()
-    return f"purchase-orders/{order.pk}/receive/", s.delivery(order)
-
-
 def counting(s: Stages) -> tuple[str, Any]:
     return f"count-rounds/{s.count_line().round_id}/lines/{s.count_line().pk}/enter/", {"found": 80}
 
@@ -176,16 +161,12 @@ def taking_apart(s: Stages) -> tuple[str, Any]:
     return "store-room/take-apart/", wish
 
 
-def charging_late(s: Stages) -> tuple[str, Any]:
-    receipt = s.received()
-    return "store-room/late-charges/", {"receipt": receipt.pk, "amount": "12.00", "reason": "freight"}
-
-
 def setting_by_hand(s: Stages) -> tuple[str, Any]:
     return "targets/by-hand/", {"part": s.shop.bolt.pk, "reorder_at": 4, "up_to": 9, "most": 40, "why": "so"}
 
 
 WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
+    **requests_of_buying.WRITES,
     "customers/": (("counter",), lambda _: ("customers/", {"name": "Piet Amsel"})),
     "custom-kits/": (("counter",), opening),
     "custom-kits/{id}/swap/": (("counter",), swapping),
@@ -206,7 +187,6 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "quotes/{id}/prolong/": (("counter",), lambda s: (f"quotes/{s.held().pk}/prolong/", {"hours": 1})),
     "quotes/{id}/swap/": (("counter",), swapping_on_a_quote),
     "notices/{id}/seen/": (("counter",), lambda s: (f"notices/{s.notice().pk}/seen/", {})),
-    "purchase-orders/{id}/lines/{line}/slip/": (("buying",), slipping),
     "walks/": (("floor",), lambda s: ("walks/", {"orders": [s.ready().pk]})),
     "walks/{id}/stops/{stop}/pick/": (("floor",), picking),
     "walks/{id}/stops/{stop}/put-back/": (("floor",), putting_back),
@@ -223,7 +203,6 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
         ("floor",),
         lambda s: (f"parcels/{s.parcel().pk}/ship/", {"carrier": "Kelpie Vans"}),
     ),
-    "alerts/order/": (("buying",), lambda s: ("alerts/order/", {"alerts": [s.alert().pk]})),
     "target-runs/": (("buying",), lambda _: ("target-runs/", {"wanted": "0.9"})),
     "target-runs/{id}/take-up/": (("buying",), lambda s: (f"target-runs/{s.target_run().pk}/take-up/", {})),
     "targets/by-hand/": (("buying",), setting_by_hand),
@@ -231,13 +210,9 @@ WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
         ("buying",),
         lambda s: (f"targets/{s.target().part_id}/leave-to-runs/", {}),
     ),
-    "purchase-orders/": (("buying",), writing),
-    "purchase-orders/{id}/send/": (("buying",), lambda s: (f"purchase-orders/{s.draft().pk}/send/", {})),
-    "purchase-orders/{id}/receive/": (("floor", "buying"), receiving),
     "store-room/put-away/": (("floor", "buying"), carrying),
     "store-room/make-up/": (("floor",), making_up),
     "store-room/take-apart/": (("floor",), taking_apart),
-    "store-room/late-charges/": (("buying",), charging_late),
     "count-rounds/": (
         ("floor", "buying"),
         lambda s: ("count-rounds/", {"why": "year's end", "parts": [s.shop.bolt.pk]}),

@@ -29,6 +29,9 @@ LISTS = [
     "walks/",
     "alerts/",
     "purchase-orders/",
+    "purchase-orders/late/",
+    "differences/",
+    "supplier-mails/",
     "count-rounds/",
     "corrections/",
     "stock/",
@@ -46,6 +49,9 @@ def populate(stages: Stages) -> None:
     quoting.hold(shop.counter, stages.quote())
     stages.walk()
     stages.draft()
+    stages.late_line()
+    stages.letter()
+    stages.difference()
     Demand.objects.create(
         part=shop.pump, first_choice=shop.bolt, day=timezone.localdate(), quantity=1, kind="lost"
     )

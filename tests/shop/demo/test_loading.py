@@ -17,6 +17,7 @@ from inventory.models import (
     MonthlyDemand,
     Movement,
     Part,
+    PriceBreak,
     PurchaseLine,
     PurchaseOrder,
     Supersession,
@@ -172,10 +173,18 @@ def test_a_month_back_is_the_first_of_it(today: date, back: int, month: date) ->
     assert month_back(today, back) == month
 
 
-def test_one_order_to_a_supplier_is_late_and_one_is_a_draft(shop: date) -> None:
+def test_two_suppliers_are_late_and_one_order_is_a_draft(shop: date) -> None:
     late = PurchaseLine.objects.filter(due__lt=shop, received=0)
-    assert {line.order.supplier.code for line in late} == {"sowerbeck"}
-    assert {line.due for line in late} == {shop - timedelta(days=9)}
+    found = {line.order.supplier.code: shop - line.due for line in late}
+    assert found == {"sowerbeck": timedelta(days=9), "melrick": timedelta(days=3)}
+    assert all(line.first_due == line.due and line.ordered == line.quantity for line in late)
+
+
+def test_every_supplier_has_terms_and_lower_prices_for_more(shop: date) -> None:
+    for supplier in Supplier.objects.all():
+        assert 0 < supplier.least_value < (supplier.free_carriage_from or 0) and supplier.carriage > 0
+        assert PriceBreak.objects.filter(offer__supplier=supplier, price__lt=F("offer__price")).exists()
+    assert not PriceBreak.objects.filter(price__gte=F("offer__price")).exists()
     assert PurchaseOrder.objects.filter(state="draft", sent_at=None).count() == 1
     assert PurchaseOrder.objects.filter(state="sent", sent_at=None).count() == 0
 
