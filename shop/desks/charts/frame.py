@@ -20,7 +20,7 @@ SLIM, WIDE = 320, 840
 _ROW = 15
 _SWATCH = 16
 _LABEL = 54  # units that a label of a month or week wants to itself
-_ABOUT = 5
+_ABOUT = 6
 _ROUNDING = 1e-9
 RING = "ring"  # in a key, for what is drawn as small rings
 

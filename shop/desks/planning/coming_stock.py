@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from inventory.models import Target
+from inventory.planning.demand import Calendar
 from inventory.supplying import Coming, known_of
 
 from .expected import asked_of
 from .history_chart import Expected
-from .projecting import Change, Level, Projection, project
+from .projecting import Asked, Change, Level, Projection, project
 from .projection_chart import Inbound
 
 WEEK = 7
@@ -53,8 +54,11 @@ class StockToCome:
         return list(self.projection.levels[::WEEK])
 
 
-def stock_to_come(part_id: int, months: Sequence[Expected], now: datetime) -> StockToCome:
-    """The levels from today to the end of the last of `months`; a few queries, true by the clock."""
+def stock_to_come(part_id: int, months: Sequence[Expected], now: datetime, ahead: int) -> StockToCome:
+    """The levels from today to the end of the last of `months`; a few queries, true by the clock.
+
+    Where nothing is forecast they go on for `ahead` months, with what is kept and what comes.
+    """
     known = known_of([part_id], now)
     comes = [Change(one.on, one.arrival.quantity) for one in known.coming]
     leaves = [Change(day, -quantity) for _, day, quantity in known.takings()]
@@ -62,8 +66,19 @@ def stock_to_come(part_id: int, months: Sequence[Expected], now: datetime) -> St
         known.on_hand[part_id],
         known.kept[part_id],
         tuple(known.coming),
-        project(known.on_hand[part_id], [*comes, *leaves], asked_of(months), known.today),
+        project(
+            known.on_hand[part_id],
+            [*comes, *leaves],
+            asked_of(months) or _nothing(known.today, ahead),
+            known.today,
+        ),
     )
+
+
+def _nothing(today: date, ahead: int) -> list[Asked]:
+    calendar = Calendar("month")
+    first = calendar.number(today)
+    return [Asked(calendar.first_day(first + month), 0.0, 0.0, 0.0) for month in range(ahead)]
 
 
 def levels_of(target: Target | None) -> tuple[int, int] | None:
@@ -71,16 +86,20 @@ def levels_of(target: Target | None) -> tuple[int, int] | None:
     return (target.reorder_at, target.up_to) if target is not None and target.up_to else None
 
 
-def runs_out_in_words(projection: Projection, today: date) -> str:
-    """When it runs out, and how sure that is."""
+def runs_out_in_words(projection: Projection, today: date, *, forecast: bool) -> str:
+    """When it runs out, and how sure that is; `forecast`: whether anything is."""
     last = projection.levels[-1].day
     if projection.runs_out is None:
+        if not forecast:
+            return "Nothing is forecast: here is only what is kept and what comes."
         said = f"It lasts beyond {last}, as expected"
         if projection.soonest:
             said += f"; it runs out about {projection.soonest} if much is asked for"
         return f"{said}."
     if projection.runs_out <= today:
         return "Nothing is there that is kept for nobody."
+    if not forecast:
+        return f"What is kept takes the last of it on {projection.runs_out}. Nothing is forecast."
     late = f"about {projection.latest}" if projection.latest else f"not before {last}"
     said = f"It runs out about {projection.runs_out}; "
     said += f"about {projection.soonest} if much is asked for, {late} if little is."

@@ -19,7 +19,7 @@ class Point(NamedTuple):
 class Standing(NamedTuple):
     """A point that has a name: the one chosen, where we are now, what equal service would cost."""
 
-    shape: str  # "diamond", "square" or "triangle"
+    shape: str  # "diamond", "square", "triangle" or "cross"
     words: str
     point: Point
 
@@ -29,8 +29,9 @@ _SHAPES = {
     "diamond": "M{x} {y}m0 -7l7 7l-7 7l-7 -7Z",
     "square": "M{x} {y}m-5.5 -5.5h11v11h-11Z",
     "triangle": "M{x} {y}m0 -7l6.5 11.5h-13Z",
+    "cross": "M{x} {y}m-5.5 -5.5l11 11m0 -11l-11 11",
 }
-_LOOKS = {"diamond": "solid", "square": "plain", "triangle": "plain"}
+_LOOKS = {"diamond": "solid", "square": "plain", "triangle": "plain", "cross": "ink heavy"}
 
 
 def draw_frontier(

@@ -59,13 +59,17 @@ class KitRow:
 
 @dataclass(frozen=True)
 class PartRow:
-    """A part's levels now (None without a target) and then, and the money that the new ones tie up."""
+    """A part's levels now (None without a target) and then, and the money that the new ones tie up.
+
+    `found` is what a run would set, which for those kept by hand is not what there will be.
+    """
 
     part: Part
     now: Levels | None
     then: Levels
     money: Decimal
     by_hand: bool
+    found: Levels
     why: tuple[str, ...]
     one_more: Change | None
     one_fewer: Change | None
@@ -84,16 +88,19 @@ class Outlook:
     frontier: list[Point]
     now: Point
     then: Point
+    found: Point
     equal: Point
     note: str
 
     @property
     def standings(self) -> list[Standing]:
-        return [
+        by_hand = any(row.by_hand for row in self.parts)
+        named = [
             Standing("diamond", "what you want", self.then),
             Standing("square", "the targets of now", self.now),
             Standing("triangle", "each part by itself", self.equal),
         ]
+        return [*named, Standing("cross", "with nothing kept by hand", self.found)] if by_hand else named
 
 
 def outlook(wanted: Decimal, budget: Decimal | None, now: datetime) -> Outlook | None:
@@ -130,6 +137,7 @@ class _Telling:
             [Point(float(amount), share) for amount, share in self.found.frontier],
             self._point(now),
             self._point(then),
+            self._point({part: one.levels for part, one in self._found.items()}),
             self._point(alone),
             self.found.note,
         )
@@ -189,6 +197,7 @@ class _Telling:
             self._then(part),
             Decimal(cents).scaleb(-2),
             self._by_hand(part),
+            one.levels,
             one.why,
             change_of(one.figures.get("one_more")),
             change_of(one.figures.get("one_fewer")),

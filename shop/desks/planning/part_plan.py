@@ -63,7 +63,7 @@ class PlanOfPart:
 
     @cached_property
     def stock(self) -> StockToCome:
-        return stock_to_come(self.part.pk, self.months, self.now)
+        return stock_to_come(self.part.pk, self.months, self.now, MONTHS_AHEAD)
 
     @cached_property
     def target(self) -> Target | None:
@@ -171,7 +171,7 @@ class PartPlan(DeskPage):
         return {
             "stock": plan.stock,
             "stock_drawings": [_drawn(plan.stock_drawing(f"s{width}", width)) for width in (WIDE, WIDTH)],
-            "runs_out": runs_out_in_words(plan.stock.projection, plan.today),
+            "runs_out": runs_out_in_words(plan.stock.projection, plan.today, forecast=bool(plan.months)),
         }
 
 

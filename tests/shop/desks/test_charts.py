@@ -171,12 +171,17 @@ def test_stock_to_come_stays_in_its_frame(
 points = st.tuples(figures, st.floats(0, 1)).map(lambda one: Point(*one))
 
 
-@given(st.lists(points, min_size=1, max_size=30), st.lists(points, max_size=3), widths)
+@given(st.lists(points, min_size=1, max_size=30), st.lists(points, max_size=4), widths)
 def test_the_frontier_stays_in_its_frame(curve: list[Point], named: list[Point], width: int) -> None:
     standings = [
         Standing(shape, words, point)
         for (shape, words), point in zip(
-            [("diamond", "wanted"), ("square", "where we are now"), ("triangle", "the same for every part")],
+            [
+                ("diamond", "wanted"),
+                ("square", "now"),
+                ("triangle", "each part by itself"),
+                ("cross", "none"),
+            ],
             named,
             strict=False,
         )
