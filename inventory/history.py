@@ -7,17 +7,17 @@ and is handed over row by row, so that its length costs no memory.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Case, F, OrderBy, Q, QuerySet, RowRange, Sum, Value, When, Window
+from django.db.models import Case, F, Q, QuerySet, RowRange, Subquery, Sum, Value, When, Window
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from .models import Movement, Part, Place
+from .models import Movement, Part, Place, Stock
 
 MOST_ON_A_PAGE = 200
 _CHUNK = 2000
@@ -90,43 +90,61 @@ class HistoryPage:
 def page(part: Part, sieve: Sieve, *, before: int | None = None, size: int = 50) -> HistoryPage:
     """The latest movements that the sieve lets through, or those older than the movement `before`.
 
-    One statement finds them and what each left on hand, in one moment; another reads them.
+    They are found first, so that a thin sieve costs no sums. One statement then reads what each left on
+    hand, in one moment.
     """
     wanted = _passing(sieve)
     if before is not None:
         wanted &= Q(id__lt=before)
-    rows = _running(part, F("id").desc(), wanted).order_by("-id")
-    left_on_hand = Coalesce("part__stock__on_hand", 0) - F("running") + F("change")
     size = max(1, min(size, MOST_ON_A_PAGE))
-    found = list(rows.annotate(left=left_on_hand).values_list("id", "change", "left")[: size + 1])
-    more, found = len(found) > size, found[:size]
-    rows_of = Movement.objects.filter(pk__in=[pk for pk, _, _ in found]).values_list(*_FIELDS)
-    fields: dict[int, tuple[Any, ...]] = {row[0]: row for row in rows_of}
-    entries = tuple(Entry(*(*fields[pk], change, left)) for pk, change, left in found)
-    return HistoryPage(entries, found[-1][0] if more else None)
+    latest = Movement.objects.filter(wanted, part=part.pk).order_by("-id")
+    ids = list(latest.values_list("id", flat=True)[: size + 1])
+    more, ids = len(ids) > size, ids[:size]
+    return HistoryPage(tuple(_entries(part, ids)), ids[-1] if more else None)
+
+
+def _entries(part: Part, ids: Sequence[int]) -> Iterator[Entry]:
+    """These movements of the part, the latest first as they come."""
+    if not ids:
+        return
+    change = _change()
+    of_part = Movement.objects.filter(part=part.pk)
+    since = of_part.filter(id__gt=ids[0]).order_by().values("part").annotate(sum=Sum(change)).values("sum")
+    on_hand = Stock.objects.filter(part=part.pk).values("on_hand")
+    running = Window(Sum("change"), order_by=F("id").desc(), frame=RowRange(start=None, end=0))
+    rows = of_part.filter(id__gte=ids[-1], id__lte=ids[0]).annotate(change=change, running=running)
+    left = Coalesce(Subquery(on_hand), 0) - Coalesce(Subquery(since), 0) - F("running") + F("change")
+    found = _after_summing(rows, Q(id__in=ids)).annotate(left=left).order_by("-id")
+    after = {pk: (change, left) for pk, change, left in found.values_list("id", "change", "left")}
+    fields: QuerySet[Movement, tuple[Any, ...]] = Movement.objects.filter(pk__in=ids).values_list(*_FIELDS)
+    yield from (Entry(*(*row, *after[row[0]])) for row in fields.order_by("-id"))
 
 
 def oldest_first(part: Part, sieve: Sieve) -> Iterator[Entry]:
     """All that the sieve lets through; they are read as they are asked for."""
-    rows = _running(part, F("id").asc(), _passing(sieve)).order_by("id")
-    for row in rows.values_list(*_FIELDS, "change", "running").iterator(chunk_size=_CHUNK):
+    running = Window(Sum("change"), order_by=F("id").asc(), frame=RowRange(start=None, end=0))
+    rows = Movement.objects.filter(part=part.pk).annotate(change=_change(), running=running)
+    found = _after_summing(rows, _passing(sieve)).order_by("id")
+    for row in found.values_list(*_FIELDS, "change", "running").iterator(chunk_size=_CHUNK):
         yield Entry(*row)
 
 
-def _running(part: Part, order: OrderBy, wanted: Q) -> QuerySet[Movement]:
-    """Its movements with the `change` of each, and `running`, the changes up to each in that order."""
+def _change() -> Case:
+    """What a movement adds to what is on hand."""
     outside = list(Place.objects.exclude(kind__in=Place.INSIDE).values_list("pk", flat=True))
-    change = Case(
+    return Case(
         When(Q(origin__in=outside) & ~Q(destination__in=outside), then=F("quantity")),
         When(~Q(origin__in=outside) & Q(destination__in=outside), then=-F("quantity")),
         default=Value(0),
     )
-    rows = part.movements.annotate(
-        change=change,
-        running=Window(Sum("change"), order_by=order, frame=RowRange(start=None, end=0)),
-    )
-    # A plain filter would also take what it hides out of the sums. One that speaks of them, as this does
-    # though they are never null, is applied to the rows after they were summed.
+
+
+def _after_summing(rows: QuerySet[Movement], wanted: Q) -> QuerySet[Movement]:
+    """Those of the rows that are wanted, with the sums over all of them.
+
+    A plain filter would also take what it hides out of the sums. One that speaks of them, as this does though
+    they are never null, is applied to the rows after they were summed.
+    """
     return rows.filter(wanted | Q(running__isnull=True)) if wanted else rows
 
 
@@ -135,7 +153,8 @@ def _passing(sieve: Sieve) -> Q:
     if sieve.act:
         wanted &= Q(act=sieve.act)
     if sieve.place:
-        places = Place.objects.filter(code__iexact=sieve.place).values("pk")
+        # By their ids, since an index answers that.
+        places = list(Place.objects.filter(code__iexact=sieve.place).values_list("pk", flat=True))
         wanted &= Q(origin__in=places) | Q(destination__in=places)
     if sieve.lot:
         wanted &= Q(lot__code__iexact=sieve.lot)

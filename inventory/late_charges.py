@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from .acting import ActError, act
 from .costing import share_out, still_here
-from .ledger import lock_stock
+from .ledger import lock_stock, not_before_the_last
 from .models import LateCharge, Lot, Movement, Part, Receipt, Stock
 
 Came = tuple[Part, Lot | None]
@@ -38,7 +38,7 @@ def charge_late(user: User, receipt: Receipt, amount: Decimal, reason: str) -> l
     now = timezone.now()
     return [
         LateCharge.objects.create(
-            at=now,
+            at=not_before_the_last(part.pk, now),
             receipt=receipt,
             part=part,
             lot=lot,

@@ -101,7 +101,7 @@ def move(
         origin=origin,
         destination=destination,
         by=by,
-        at=_not_before_the_last(part.pk, at),
+        at=not_before_the_last(part.pk, at),
         reference=reference,
         reason=reason,
         value=value,
@@ -119,13 +119,13 @@ SELECT GREATEST(
 """
 
 
-def _not_before_the_last(part_id: int, at: datetime) -> datetime:
+def not_before_the_last(part_id: int, at: datetime) -> datetime:
     """An act that began first may have waited for another: what it moves comes later in time as well.
 
     Read under the lock of the part's Stock row. Late charges count, since they change what stock is worth.
     """
     if connection.vendor == "postgresql":
-        moments = run(_LAST, (part_id, part_id))
+        moments: tuple[datetime | None, ...] | None = run(_LAST, (part_id, part_id))
     else:
         charges = LateCharge.objects.filter(part=part_id).order_by("-pk").values("at")[:1]
         movements = Movement.objects.filter(part=part_id).order_by("-pk")

@@ -11,7 +11,7 @@ from django.http import StreamingHttpResponse
 from django.utils import timezone
 
 from inventory.models import Lot, Part
-from inventory.valuing import Worth, value_at
+from inventory.valuing import Worth, most_valuable
 
 from .plain_csv import download, harmless, lines_of
 
@@ -35,9 +35,8 @@ class Valued:
 
 def valued(when: datetime, *, most: int | None = None) -> tuple[list[Valued], int, Decimal]:
     """The most valuable rows, at most so many; how many there are in all; what all are worth together."""
-    found = sorted(value_at(when), key=lambda one: (-one.value, one.part_id, one.lot_id or 0))
-    total = sum((one.value for one in found), Decimal(0))
-    return _named(found[:most]), len(found), total
+    found, many, total = most_valuable(when, most)
+    return _named(found), many, total
 
 
 def _named(found: Sequence[Worth]) -> list[Valued]:
