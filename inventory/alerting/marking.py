@@ -7,7 +7,6 @@ the act that was committed, for they are few. What a stopped worker misses, the 
 """
 
 from collections.abc import Collection, Iterable
-from functools import partial
 
 from django.conf import settings
 from django.db import connection, transaction
@@ -29,7 +28,7 @@ def availability_changed(part_ids: Iterable[int]) -> None:
 def look_after_commit(part_ids: Iterable[int]) -> None:
     """Look at these parts after the transaction. A look that fails is logged, and takes back nothing."""
     if parts := sorted(set(part_ids)):
-        transaction.on_commit(partial(_look, parts), robust=True)
+        transaction.on_commit(lambda: _look(parts), robust=True)
 
 
 def _look(part_ids: list[int]) -> None:
