@@ -18,8 +18,9 @@ from shop.suffering import Suffering, sufferers
 
 SHOWN = 12
 NOBODY = Suffering(kits=(), orders=(), quotes=())
-# What can wait for a quiet hour; it is shown when it is asked for.
-FOR_A_QUIET_HOUR = (Alert.Cause.DEAD_STOCK,)
+# Shown when they are asked for: nobody waits for them, and where something is to be ordered anyway, the
+# suggestion takes up the lower price.
+FOR_A_QUIET_HOUR = (Alert.Cause.DEAD_STOCK, Alert.Cause.PRICE_BREAK)
 # So many sufferers of one alert are named; the rest are counted.
 NAMED = 4
 

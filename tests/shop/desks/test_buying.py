@@ -110,6 +110,22 @@ def test_a_long_list_is_cut_and_shown_whole_when_asked(at: At, alert: Alert) -> 
     assert "Show all" not in whole and whole.count("Leave it for now") == SHOWN + 4
 
 
+def test_a_late_delivery_says_whom_to_ask(at: At, stages: Stages) -> None:
+    line = stages.sent().lines.get()
+    Alert.objects.create(
+        part=line.part,
+        cause=Alert.Cause.LATE_LINE,
+        about=str(line.pk),
+        reason="Three days late.",
+        quantity=0,
+        supplier=line.order.supplier,
+        purchase_line=line,
+        order_by=timezone.localdate(),
+    )
+    page = desk(at(DESK), "?cause=late+line")
+    assert f"Ask Pell Stores for {line.order.number}" in page and "Three days late." in page
+
+
 def test_what_nobody_offers_is_said(at: At, alert: Alert) -> None:
     Alert.objects.update(supplier=None)
     assert "Nobody offers it" in desk(at(DESK))
