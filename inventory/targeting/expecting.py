@@ -18,10 +18,11 @@ MOST_MONTHS = 36
 
 @dataclass(frozen=True)
 class PartForecast:
-    """`months` by their first days, this month first; `mean` of each, and `quantiles` by percent."""
+    """`months` by their first days, this month first; mean and variance of each, `quantiles` by percent."""
 
     months: list[date]
     mean: list[float]
+    variance: list[float]
     quantiles: dict[int, list[float]]
     method: str
 
@@ -46,6 +47,7 @@ def forecast_of(part_id: int, today: date, months: int = 6) -> PartForecast | No
     return PartForecast(
         [calendar.first_day(first + ahead) for ahead in range(months)],
         [forecast.mean * index[ahead % len(index)] for ahead in range(months)],
+        [forecast.variance * index[ahead % len(index)] for ahead in range(months)],
         {level: list(map(float, fan[number])) for number, level in enumerate(LEVELS)},
         forecast.method,
     )

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from inventory.models import Target
 from inventory.planning.demand import Calendar
 from inventory.supplying import Coming, known_of
+from inventory.targeting import PartForecast
 
 from .expected import asked_of
-from .history_chart import Expected
 from .projecting import Asked, Change, Level, Projection, project
 from .projection_chart import Inbound
 
@@ -54,31 +53,27 @@ class StockToCome:
         return list(self.projection.levels[::WEEK])
 
 
-def stock_to_come(part_id: int, months: Sequence[Expected], now: datetime, ahead: int) -> StockToCome:
-    """The levels from today to the end of the last of `months`; a few queries, true by the clock.
+def stock_to_come(part_id: int, forecast: PartForecast | None, now: datetime, ahead: int) -> StockToCome:
+    """The levels from today to the end of the forecast; a few queries, true by the clock.
 
     Where nothing is forecast they go on for `ahead` months, with what is kept and what comes.
     """
     known = known_of([part_id], now)
     comes = [Change(one.on, one.arrival.quantity) for one in known.coming]
     leaves = [Change(day, -quantity) for _, day, quantity in known.takings()]
+    asked = asked_of(forecast) if forecast else _nothing(known.today, ahead)
     return StockToCome(
         known.on_hand[part_id],
         known.kept[part_id],
         tuple(known.coming),
-        project(
-            known.on_hand[part_id],
-            [*comes, *leaves],
-            asked_of(months) or _nothing(known.today, ahead),
-            known.today,
-        ),
+        project(known.on_hand[part_id], [*comes, *leaves], asked, known.today),
     )
 
 
 def _nothing(today: date, ahead: int) -> list[Asked]:
     calendar = Calendar("month")
     first = calendar.number(today)
-    return [Asked(calendar.first_day(first + month), 0.0, 0.0, 0.0) for month in range(ahead)]
+    return [Asked(calendar.first_day(first + month), 0.0, 0.0) for month in range(ahead)]
 
 
 def levels_of(target: Target | None) -> tuple[int, int] | None:
@@ -92,17 +87,20 @@ def runs_out_in_words(projection: Projection, today: date, *, forecast: bool) ->
     if projection.runs_out is None:
         if not forecast:
             return "Nothing is forecast: here is only what is kept and what comes."
-        said = f"It lasts beyond {last}, as expected"
-        if projection.soonest:
-            said += f"; it runs out about {projection.soonest} if much is asked for"
-        return f"{said}."
+        said = f"As likely as not it lasts beyond {last}"
+        return (
+            f"{said}; in 1 case of 10 it has run out by {projection.soonest}."
+            if projection.soonest
+            else f"{said}."
+        )
     if projection.runs_out <= today:
         return "Nothing is there that is kept for nobody."
     if not forecast:
         return f"What is kept takes the last of it on {projection.runs_out}. Nothing is forecast."
-    late = f"about {projection.latest}" if projection.latest else f"not before {last}"
-    said = f"It runs out about {projection.runs_out}; "
-    said += f"about {projection.soonest} if much is asked for, {late} if little is."
-    if projection.missing >= 1:
-        said += f" At the worst about {projection.missing:.0f} are missing."
+    said = (
+        f"As likely as not it has run out by {projection.runs_out}; in 1 case of 10 by {projection.soonest}, "
+    )
+    said += f"in 9 by {projection.latest}." if projection.latest else f"in 9 not before {last}."
+    if projection.missing:
+        said += f" At the worst {projection.missing} are missing."
     return said

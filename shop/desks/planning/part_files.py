@@ -95,11 +95,8 @@ def forecast_lines(fan: Sequence[Expected]) -> Iterator[str]:
 
 
 def projection_lines(levels: Sequence[Level]) -> Iterator[str]:
-    """At the end of each day; `low` where much is asked for, below 0 where so many wait."""
+    """At the end of each day, below 0 where so many wait; see `Level`."""
     return lines_of(
         Level._fields,
-        (
-            [one.day.isoformat(), *(f"{figure:.4f}" for figure in (one.middle, one.low, one.high))]
-            for one in levels
-        ),
+        ([one.day.isoformat(), str(one.middle), str(one.low), str(one.high)] for one in levels),
     )

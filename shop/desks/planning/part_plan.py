@@ -24,7 +24,7 @@ from shop.desks.typed import maybe_whole, needed, whole
 
 from .asked_for import BACK, SWITCHES, as_asked, shown_by, switches_of
 from .coming_stock import StockToCome, levels_of, runs_out_in_words, stock_to_come
-from .expected import by_month, expected_by
+from .expected import expected_by
 from .history_chart import Expected, draw_history
 from .large_orders import large_orders
 from .past import past_of
@@ -54,16 +54,12 @@ class PlanOfPart:
         return forecast_of(self.part.pk, self.today, months=MONTHS_AHEAD)
 
     @cached_property
-    def months(self) -> list[Expected]:
-        return by_month(self.forecast) if self.forecast else []
-
-    @cached_property
     def fan(self) -> list[Expected]:
         return expected_by(self.forecast, self.shown.every, self.today)
 
     @cached_property
     def stock(self) -> StockToCome:
-        return stock_to_come(self.part.pk, self.months, self.now, MONTHS_AHEAD)
+        return stock_to_come(self.part.pk, self.forecast, self.now, MONTHS_AHEAD)
 
     @cached_property
     def target(self) -> Target | None:
@@ -168,10 +164,11 @@ class PartPlan(DeskPage):
 
     def _to_come(self) -> dict[str, Any]:
         plan = self.plan
+        known = plan.forecast is not None
         return {
             "stock": plan.stock,
             "stock_drawings": [_drawn(plan.stock_drawing(f"s{width}", width)) for width in (WIDE, WIDTH)],
-            "runs_out": runs_out_in_words(plan.stock.projection, plan.today, forecast=bool(plan.months)),
+            "runs_out": runs_out_in_words(plan.stock.projection, plan.today, forecast=known),
         }
 
 

@@ -4,8 +4,8 @@ Pure: today is an argument. What is kept leaves on its day, and the forecast com
 has it: a customer who already waits is not the one who will come. Where the shelf is empty the customers
 wait, and what comes goes to them first; so a level below 0 is what is missing.
 
-Months are independent of each other, as forecasts have them: how far their sum may lie from what is expected
-is the root of the sum of squares of how far each may, and in a share of a month it is the root of that share.
+What is asked for from today to a day is a distribution, by the sum of the days' shares of the months' means
+and variances (days are independent of each other, as forecasts have them).
 """
 
 from __future__ import annotations
@@ -14,28 +14,30 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import sqrt
 from typing import NamedTuple
 
 from inventory.planning.demand.calendar import days_of_month
+from inventory.planning.forecasting import count_pmf, quantiles
+
+LITTLE, MIDDLE, MUCH = 0.1, 0.5, 0.9
 
 
 class Asked(NamedTuple):
-    """What a month is expected to ask for, and the figures that 1 of 10 such months lie below and above."""
+    """What a month is expected to ask for."""
 
     month: date
     mean: float
-    low: float
-    high: float
+    variance: float
 
 
 class Level(NamedTuple):
-    """At the end of a day: as expected, where much is asked for and where little. Below 0: so many wait."""
+    """At the end of a day, below 0 where so many wait. Of 10 cases one lies below `low`, one above `high`,
+    and half below `middle`."""
 
     day: date
-    middle: float
-    low: float
-    high: float
+    middle: int
+    low: int
+    high: int
 
 
 class Change(NamedTuple):
@@ -47,8 +49,8 @@ class Change(NamedTuple):
 
 @dataclass(frozen=True)
 class Projection:
-    """Levels from today on, one a day. `runs_out` is the first day on which nothing is left, as expected;
-    `soonest` and `latest` where much or little is asked for; None if not within these days."""
+    """Levels from today on, one a day. On `runs_out` it is, first, as likely as not that nothing is left; on
+    `soonest` it is so in 1 of 10 cases, on `latest` in 9. None if not within these days."""
 
     levels: tuple[Level, ...]
     runs_out: date | None
@@ -56,9 +58,9 @@ class Projection:
     latest: date | None
 
     @property
-    def missing(self) -> float:
-        """How many wait at the worst, as expected."""
-        return max(0.0, -min(level.middle for level in self.levels))
+    def missing(self) -> int:
+        """How many wait at the worst, in the middle case."""
+        return max(0, -min(level.middle for level in self.levels))
 
 
 def project(on_hand: int, changes: Iterable[Change], asked: Sequence[Asked], today: date) -> Projection:
@@ -72,14 +74,14 @@ def project(on_hand: int, changes: Iterable[Change], asked: Sequence[Asked], tod
         moved[max(change.day, today)] += change.quantity
     first, days = days_of_month(asked[-1].month if asked else today)
     last = max(today, first + timedelta(days - 1))
-    here, sums = float(on_hand + moved[today]), _Sums()
+    here, sums = on_hand + moved[today], _Sums()
     levels = [Level(today, here, here, here)]
     months = {one.month: one for one in asked}
     for ahead in range(1, (last - today).days + 1):
         day = today + timedelta(ahead)
         here += moved[day]
-        sums.take(months.get(day.replace(day=1)))
-        levels.append(Level(day, here - sums.mean, here - sums.high, here - sums.low))
+        little, middle, much = sums.take(months.get(day.replace(day=1)))
+        levels.append(Level(day, here - middle, here - much, here - little))
     return Projection(
         tuple(levels),
         _first_empty((level.day, level.middle) for level in levels),
@@ -89,27 +91,20 @@ def project(on_hand: int, changes: Iterable[Change], asked: Sequence[Asked], tod
 
 
 class _Sums:
-    """What has been asked for since today: never less than the day before, whatever the spreads."""
+    """What has been asked for since today."""
 
     def __init__(self) -> None:
-        self.mean = self.low = self.high = 0.0
-        self._below = self._above = 0.0
+        self._mean = self._variance = 0.0
 
-    def take(self, month: Asked | None) -> None:
-        """Another day of that month; a day past all forecasts asks for nothing."""
-        if month is None:
-            return
-        share = 1 / days_of_month(month.month)[1]
-        self.mean += share * month.mean
-        self._below += share * max(0.0, month.mean - month.low) ** 2
-        self._above += share * max(0.0, month.high - month.mean) ** 2
-        self.low = max(self.low, self.mean - sqrt(self._below))
-        self.high = max(self.high, self.mean + sqrt(self._above))
+    def take(self, month: Asked | None) -> list[int]:
+        """With another day of that month: little, the middle and much. A day past all forecasts has none."""
+        if month is not None:
+            share = 1 / days_of_month(month.month)[1]
+            self._mean += share * month.mean
+            self._variance += share * month.variance
+        pmf = count_pmf(self._mean, self._variance)
+        return [int(found) for found in quantiles(pmf, (LITTLE, MIDDLE, MUCH))]
 
 
-_ROUNDING = 1e-9
-
-
-def _first_empty(levels: Iterable[tuple[date, float]]) -> date | None:
-    """The first day on which less than half a piece is left: pieces are whole."""
-    return next((day for day, level in levels if level < 0.5 - _ROUNDING), None)
+def _first_empty(levels: Iterable[tuple[date, int]]) -> date | None:
+    return next((day for day, level in levels if level <= 0), None)

@@ -11,6 +11,8 @@ from shop.desks.charts import WIDE, Days, Frame, Mark, Scale, drawing, key_of, m
 
 from .projecting import Projection
 
+_LETTER = 11
+
 
 @dataclass(frozen=True)
 class Inbound:
@@ -55,17 +57,17 @@ def draw_projection(
 def described(projection: Projection, inbound: Sequence[Inbound], target: tuple[int, int] | None) -> str:
     """What the drawing shows, in words."""
     levels = projection.levels
-    said = [f"Today {levels[0].middle:.0f}, on {levels[-1].day} about {max(0.0, levels[-1].middle):.0f}"]
+    said = [f"Today {levels[0].middle}, on {levels[-1].day} about {max(0, levels[-1].middle)}"]
     said += [f"{one.order} brings {one.quantity}, counted on for {one.day}" for one in inbound]
     if projection.runs_out:
-        said.append(f"it runs out about {projection.runs_out}")
+        said.append(f"as likely as not it has run out by {projection.runs_out}")
     if target:
         said.append(f"order at {target[0]}, up to {target[1]}")
     return "; ".join(said) + "."
 
 
 def _band(projection: Projection, days: Days, up: Scale, tag: str) -> list[str]:
-    """Between much and little asked for; the line is as expected. Below an empty shelf nothing is drawn."""
+    """Between much and little asked for; the line is the middle. Below an empty shelf nothing is drawn."""
     levels = projection.levels
     points = [(days.at(one.day), up.at(one.middle), up.at(one.low), up.at(one.high)) for one in levels]
     low = [(x, y) for x, _, y, _ in points]
@@ -101,10 +103,12 @@ def _target_lines(target: tuple[int, int] | None, up: Scale, frame: Frame) -> li
     for value, words in zip(target, ("order at", "up to"), strict=True):
         y = up.at(value)
         drawn.append(line(frame.left, y, frame.right, y, "dotted"))
-        drawn.append(text(frame.right, y - 3, f"{words} {value}", "small", "end"))
+        # Below the line where above it there is no room.
+        base = y - 3 if y - _LETTER > frame.top else y + _LETTER
+        drawn.append(text(frame.right, base, f"{words} {value}", "small", "end"))
     return drawn
 
 
 def _key(target: tuple[int, int] | None) -> list[tuple[str, str, str]]:
-    entries = [("ink heavy", "", "as expected"), ("edged", "grey", "8 of 10 lie between the dashed lines")]
+    entries = [("ink heavy", "", "the middle case"), ("edged", "grey", "8 of 10 cases lie here")]
     return entries + ([("dotted", "", "the target, held against free and to come")] if target else [])
