@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import psycopg
-from django.db import connection, models
+from django.db import IntegrityError, connection, models, transaction
 
 
 def run(statement: str, values: Sequence[Any]) -> tuple[Any, ...] | None:
@@ -23,21 +23,39 @@ def insert(row: models.Model) -> None:
     if connection.vendor != "postgresql":
         row.save(force_insert=True)
         return
-    statement, fields = _insert(type(row))
+    _insert(row, "")
+
+
+def insert_unless_there(row: models.Model) -> bool:
+    """The same, unless a unique constraint says that there is one already; waits for whoever is adding it."""
+    if connection.vendor == "postgresql":
+        return _insert(row, "ON CONFLICT DO NOTHING ")
+    try:
+        with transaction.atomic():
+            row.save(force_insert=True)
+    except IntegrityError:
+        return False
+    return True
+
+
+def _insert(row: models.Model, conflict: str) -> bool:
+    statement, fields = _inserting(type(row), conflict)
     made = run(statement, [field.get_db_prep_save(field.pre_save(row, True), connection) for field in fields])
-    assert made is not None  # An INSERT that does nothing raises.
+    if made is None:
+        return False
     (row.pk,) = made
     row._state.adding, row._state.db = False, connection.alias
+    return True
 
 
 @functools.cache
-def _insert(model: type[models.Model]) -> tuple[str, list[Any]]:
+def _inserting(model: type[models.Model], conflict: str) -> tuple[str, list[Any]]:
     fields = [field for field in model._meta.local_concrete_fields if not field.primary_key]
     quoted = connection.ops.quote_name
     columns = ", ".join(quoted(str(field.column)) for field in fields)
     places = ", ".join(["%s"] * len(fields))
     key = quoted(str(model._meta.pk.column))
     return (
-        f"INSERT INTO {quoted(model._meta.db_table)} ({columns}) VALUES ({places}) RETURNING {key}",  # noqa: S608  # names of our own tables
+        f"INSERT INTO {quoted(model._meta.db_table)} ({columns}) VALUES ({places}) {conflict}RETURNING {key}",  # noqa: S608  # names of our own tables
         fields,
     )

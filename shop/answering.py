@@ -14,6 +14,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 
 from inventory.acting import ActError, retrying
+from inventory.prepared import insert_unless_there
 from shop.models import KeptAnswer
 
 LONGEST_KEY = 120
@@ -43,27 +44,25 @@ def answer_once(user: User, key: str, request_hash: str, run: Callable[[], tuple
 
     def once() -> Answer:
         with transaction.atomic():
-            # One statement that waits for whoever is at work on this key. What is kept has a status, since
-            # both are written in one transaction: without one it is ours, just made.
+            # One statement that waits for whoever is at work on this key.
             mine = KeptAnswer(user=user, key=key, request_hash=request_hash)
-            KeptAnswer.objects.bulk_create([mine], ignore_conflicts=True)
-            kept = KeptAnswer.objects.get(user=user, key=key)
-            if kept.status is not None:
-                return _first_answer(kept, kept.status, request_hash)
-            kept.status, kept.body = run()
-            kept.save(update_fields=["status", "body"])
-            return Answer(kept.status, kept.body, replayed=False)
+            if not insert_unless_there(mine):
+                return _first_answer(KeptAnswer.objects.get(user=user, key=key), request_hash)
+            status, body = run()
+            KeptAnswer.objects.filter(pk=mine.pk).update(status=status, body=body)
+            return Answer(status, body, replayed=False)
 
     return retrying(once)
 
 
-def _first_answer(kept: KeptAnswer, status: int, request_hash: str) -> Answer:
+def _first_answer(kept: KeptAnswer, request_hash: str) -> Answer:
+    assert kept.status is not None  # Key and answer are written in one transaction.
     if kept.request_hash != request_hash:
         raise KeyReused(
             "This Idempotency-Key was sent before with another request. Send a new key for a new request; "
             "repeat a key only to repeat the very same request.",
         )
-    return Answer(status, kept.body, replayed=True)
+    return Answer(kept.status, kept.body, replayed=True)
 
 
 def forget_older_than(moment: datetime) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import viewsets
@@ -19,7 +19,7 @@ from shop.api.keys import keyed
 from shop.api.people import acting_user
 from shop.api.serializers import demand, promises
 from shop.api.serializers import selling as shapes
-from shop.models import Quote
+from shop.models import Quote, QuoteKit, QuoteLine
 from shop.sooner import quote_promise
 
 from .orders import order_answer
@@ -36,8 +36,10 @@ class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
     filterset_class = QuoteFilter
 
     def get_queryset(self) -> QuerySet[Quote]:
+        if self.action in ACTS:
+            return Quote.objects.all()
         quotes = Quote.objects.select_related("customer", "made_by")
-        return quotes if self.action in ("list", *ACTS) else _whole(quotes)
+        return quotes if self.action == "list" else _whole(quotes)
 
     def get_serializer_class(self) -> type[BaseSerializer[Quote]]:
         return shapes.QuoteBriefSerializer if self.action == "list" else shapes.QuoteSerializer
@@ -119,8 +121,9 @@ class Quotes(ByNumber, viewsets.ReadOnlyModelViewSet[Quote]):
 
 
 def _whole(quotes: QuerySet[Quote]) -> QuerySet[Quote]:
+    kits, lines = QuoteKit.objects.select_related("kit"), QuoteLine.objects.select_related("part__maker")
     return quotes.select_related("reservation", "replaced_by").prefetch_related(
-        "kits__kit", "kits__lines__part__maker"
+        Prefetch("kits", kits), Prefetch("kits__lines", lines)
     )
 
 
