@@ -16,7 +16,7 @@ from inventory.models import Alert, PurchaseLine, PurchaseOrder
 from shop.desks.typed import text
 from shop.suffering import Suffering, sufferers
 
-SHOWN = 12
+SHOWN, MOST = 12, 300
 NOBODY = Suffering(kits=(), orders=(), quotes=())
 # Shown when they are asked for: nobody waits for them, and where something is to be ordered anyway, the
 # suggestion takes up the lower price.
@@ -92,9 +92,12 @@ def needs(now: datetime, typed: Mapping[str, str]) -> dict[str, Any]:
     causes = _causes(loud)
     pressing = sum(one.alerts for one in causes if one.code not in FOR_A_QUIET_HOUR)
     many = sum(one.alerts for one in causes if one.code == cause) if cause else pressing
-    shown = with_names(of_cause(loud, cause))[: None if all_of_them else SHOWN]
+    shown = list(with_names(of_cause(loud, cause))[: MOST if all_of_them else SHOWN])
+    sent = text(typed, "alert") if text(typed, "do") == "snooze" else ""
     return {
         "needs": read_needs(shown, now),
+        # A refusal stands in the form that was sent, where that is still shown.
+        "typed_for_one": any(str(alert.pk) == sent for alert in shown),
         "causes": causes,
         "cause": cause,
         "all_of_them": all_of_them,

@@ -173,6 +173,17 @@ def test_a_refusal_keeps_what_was_typed(
     assert Alert.objects.get().snoozed_until is None
 
 
+def test_a_refusal_in_place_stands_in_its_form_or_above_if_that_is_gone(at: At, alert: Alert) -> None:
+    browser = at(DESK)
+    refused = browser.post(reverse("buying"), snoozing(alert, reason=""), headers=IN_PLACE).content.decode()
+    assert refused.count('id="refusal"') == 1 and refused.index('id="refusal"') > refused.index(
+        'name="alert"'
+    )
+    Alert.objects.update(cleared_at=timezone.now())
+    over = browser.post(reverse("buying"), snoozing(alert), headers=IN_PLACE)
+    assert over.status_code == 409 and over.content.decode().count('id="refusal"') == 1
+
+
 def test_it_goes_on_where_it_was(at: At, alert: Alert) -> None:
     answer = at(DESK).post(reverse("buying"), snoozing(alert, cause="below target", all="1"))
     assert answer["Location"] == reverse("buying") + "?cause=below+target&all=1#needs"
