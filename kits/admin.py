@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 
 from inventory.acting import ActError
-from inventory.models import Category, Maker, Part, Place, Supplier
+from inventory.models import Category, Maker, Part, Place
 from kits import admin_rows as rows
 from kits import forms, models, releasing, revising, surveying
 from kits.admin_rows import DRAFT, is_open, revision_of
@@ -107,7 +107,6 @@ class PartAdmin(_Admin):
 
 admin.site.register(Maker, list_display=("code", "name"))
 admin.site.register(Category, list_display=("code", "name"))
-admin.site.register(Supplier, list_display=("code", "name", "lead_days"))
 admin.site.register(
     Place, list_display=("code", "kind", "hall", "aisle", "bay", "level"), list_filter=("kind", "hall")
 )

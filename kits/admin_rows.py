@@ -99,6 +99,7 @@ class SupersessionInline(_Inline):
 class OfferInline(_Inline):
     model = Offer
     extra = 0
+    show_change_link = True  # To its prices for more at once.
 
 
 class TargetInline(_Inline):
