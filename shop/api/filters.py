@@ -7,7 +7,7 @@ from typing import Any
 import django_filters as filters  # type: ignore[import-untyped]  # it has no types
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.models import AlternateNumber, Demand, Difference, Part, PurchaseOrder, scan_key
+from inventory.models import Alert, AlternateNumber, Demand, Difference, Part, PurchaseOrder, scan_key
 from kits.models import Engine, KitTemplate
 from shop.models import Customer, Order, Quote
 
@@ -112,6 +112,14 @@ class DemandFilter(Filters):
     class Meta:
         model = Demand
         fields = ("part", "kind", "one_off", "reference")
+
+
+class AlertFilter(Filters):
+    cause = filters.ChoiceFilter(choices=Alert.Cause.choices)
+
+    class Meta:
+        model = Alert
+        fields = ("part",)
 
 
 class PurchaseOrderFilter(Filters):

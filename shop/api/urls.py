@@ -6,6 +6,7 @@ from rest_framework.permissions import AllowAny
 from rest_framework.routers import SimpleRouter
 
 from .views import (
+    alerts,
     buying,
     catalogue,
     counting,
@@ -35,7 +36,7 @@ router.register("orders", orders.Orders, "order")
 router.register("parcels", orders.Parcels, "parcel")
 router.register("demand", demand.DemandLines, "demand")
 router.register("walks", walks.Walks, "walk")
-router.register("alerts", buying.Alerts, "alert")
+router.register("alerts", alerts.Alerts, "alert")
 router.register("purchase-orders", buying.PurchaseOrders, "purchase-order")
 router.register("suggestions", supplying.Suggestions, "suggestion")
 router.register("differences", supplying.Differences, "difference")

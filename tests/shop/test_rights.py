@@ -20,6 +20,8 @@ from tests.clerks import Clerk
 COUNTER, FLOOR, BUYING, CATALOGUE = "counter", "floor", "buying", "catalogue"
 
 MAY: dict[str, set[str]] = {
+    "inventory.alerting.quiet.snooze": {BUYING},
+    "inventory.alerting.quiet.wake": {BUYING},
     "inventory.assembling.make_up": {FLOOR},
     "inventory.assembling.take_apart": {FLOOR},
     "inventory.buying.approving.approve": {BUYING},

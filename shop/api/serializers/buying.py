@@ -1,4 +1,4 @@
-"""Alerts, purchase orders and receipts."""
+"""Purchase orders and receipts."""
 
 from __future__ import annotations
 
@@ -9,32 +9,9 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from inventory.buying import Sum, sum_of
-from inventory.models import Alert, Part, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine, Supplier
+from inventory.models import Part, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine, Supplier
 
-from .common import MOST_AT_ONCE, CodeField, IdField, IdsField, PartBrief, Price
-
-
-class AlertSerializer(serializers.ModelSerializer[Alert]):
-    part = PartBrief()
-    supplier = CodeField[Supplier](read_only=True, allow_null=True)
-
-    class Meta:
-        model = Alert
-        fields = (
-            "id",
-            "part",
-            "cause",
-            "reason",
-            "quantity",
-            "supplier",
-            "order_by",
-            "raised_at",
-            "updated_at",
-        )
-
-
-class OrderAlertsSerializer(serializers.Serializer[dict[str, Any]]):
-    alerts = IdsField(help_text="Ids of open alerts.")
+from .common import MOST_AT_ONCE, CodeField, IdField, PartBrief, Price
 
 
 class PurchaseLineSerializer(serializers.ModelSerializer[PurchaseLine]):

@@ -1,4 +1,4 @@
-"""Alerts and purchase orders, from the warning to the goods on the shelf."""
+"""Purchase orders, from the draft to the goods on the shelf."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework import mixins, viewsets
+from rest_framework import viewsets
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer
 
 from inventory import buying
-from inventory.models import Alert, PurchaseLine, PurchaseOrder
+from inventory.models import PurchaseLine, PurchaseOrder
 from shop import receiving, slipping
 from shop.api.filters import PurchaseOrderFilter
 from shop.api.keys import keyed
@@ -24,30 +24,7 @@ from shop.api.serializers import buying as shapes
 from shop.api.serializers.supplying import SendSerializer
 
 from .purchase_acts import PurchaseActs, answer, brief, whole
-from .shared import ByNumber, all_of, body
-
-
-class Alerts(mixins.ListModelMixin, viewsets.GenericViewSet[Alert]):
-    """What buying should act on: part, reason, quantity, supplier and latest day. Open ones only."""
-
-    queryset = Alert.objects.filter(cleared_at__isnull=True).select_related("part__maker", "supplier")
-    serializer_class = shapes.AlertSerializer
-    filterset_fields = ("cause", "part")
-
-    @extend_schema(
-        request=shapes.OrderAlertsSerializer,
-        responses={201: shapes.PurchaseOrderSerializer(many=True)},
-        filters=False,
-    )
-    @action(detail=False, methods=["post"], pagination_class=None)
-    @keyed()
-    def order(self, request: Request) -> Response:
-        """Write purchase orders from alerts: one draft for each supplier, in whole packs."""
-        ids = body(shapes.OrderAlertsSerializer, request)["alerts"]
-        alerts = all_of(Alert.objects.select_related("part", "supplier"), ids, "alerts")
-        orders = buying.order_from_alerts(acting_user(request), alerts)
-        fresh = whole().filter(pk__in=[order.pk for order in orders]).order_by("pk")
-        return Response(shapes.PurchaseOrderSerializer(fresh, many=True).data, status=201)
+from .shared import ByNumber, body
 
 
 class PurchaseOrders(ByNumber, PurchaseActs, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
+
+from django.utils import timezone
 
 from tests.shop.api.stages import Stages
 
@@ -59,8 +62,15 @@ def charging_late(s: Stages) -> tuple[str, Any]:
     return "store-room/late-charges/", {"receipt": receipt.pk, "amount": "12.00", "reason": "freight"}
 
 
+def snoozed() -> dict[str, str]:
+    until = timezone.localdate() + timedelta(days=3)
+    return {"until": until.isoformat(), "reason": "a box of them comes tomorrow"}
+
+
 WRITES: dict[str, tuple[tuple[str, ...], Request]] = {
     "purchase-orders/{id}/lines/{line}/slip/": (("buying",), slipping),
+    "alerts/{id}/snooze/": (("buying",), lambda s: (f"alerts/{s.alert().pk}/snooze/", snoozed())),
+    "alerts/{id}/wake/": (("buying",), lambda s: (f"alerts/{s.alert().pk}/wake/", {})),
     "alerts/order/": (("buying",), lambda s: ("alerts/order/", {"alerts": [s.alert().pk]})),
     "purchase-orders/": (("buying",), writing),
     "purchase-orders/{id}/send/": (("buying",), lambda s: (f"purchase-orders/{s.draft().pk}/send/", {})),

@@ -18,6 +18,7 @@ TEXTS = ["", " ", "\x00", "\ud800", "x" * 5000]
 NUMBERS = [-1, 0, 10**30, 1.5]
 VALUES: list[Any] = [None, True, *TEXTS, *NUMBERS, [], [[]], {}, {"\x00": "\x00"}]
 WITHOUT_BODY = {
+    "alerts/{id}/wake/",
     "quotes/{id}/accept/",
     "quotes/{id}/withdraw/",
     "notices/{id}/seen/",

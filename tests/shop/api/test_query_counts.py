@@ -37,6 +37,9 @@ LISTS = [
     "stock/",
 ]
 
+# Who suffers is read with the alerts: kits, orders and quotes.
+MOST = {"alerts/": 16}
+
 
 def populate(stages: Stages) -> None:
     """One more of everything that lists and details show."""
@@ -91,7 +94,7 @@ def test_lists_ask_alike_for_one_and_for_many(path: str, stages: Stages, api: Ap
     few = asked(api, path)
     warn(stages, stages.shop.bolt)
     populate(stages)
-    assert asked(api, path) == few <= 6
+    assert asked(api, path) == few <= MOST.get(path, 6)
 
 
 def details(stages: Stages) -> Iterator[str]:
