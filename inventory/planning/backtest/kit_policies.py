@@ -55,7 +55,10 @@ class PastKits(Generic[P]):
 
 @dataclass(frozen=True)
 class KitOutcome:
-    """A policy with as much money as ours, and where it completes as many kits; None if it never does."""
+    """A policy with as much money as ours, and where it completes as many kits; None if it never does.
+
+    Where even its least levels tie up more than ours, `replay` is of those.
+    """
 
     policy: str
     replay: KitReplay

@@ -44,8 +44,10 @@ def lines_of_kits(found: KitBackTest) -> Iterator[str]:
     )
     yield ""
     yield f"{'with as much money':<34}{'complete':>9}{'money':>13}{'wait':>7}{'loose':>8}"
-    for one in found.outcomes:
-        yield _row(one.policy, one.replay)
+    yield _row(ours.policy, ours.replay)
+    for one in others:
+        dearer = "  at its least" if one.replay.cents > ours.replay.cents else ""
+        yield f"{_row(one.policy, one.replay)}{dearer}"
     yield ""
     yield f"{'with as many kits':<34}{'complete':>9}{'money':>13}{'wait':>7}{'loose':>8}"
     yield _row(ours.policy, ours.replay)
