@@ -40,6 +40,7 @@ class Done:
     parts: int
     pieces: int
     served: float
+    more: str = ""
 
 
 def run() -> list[Row]:
@@ -84,7 +85,7 @@ def plan(parts: int) -> Done:
 def _row(what: str, spent: Spent[Done]) -> Row:
     within = spent.seconds <= BUDGET_SECONDS and spent.peak <= BUDGET_MIB
     return Row(
-        f"{what}; {spent.result.pieces:,} pieces, {spent.result.served:.1%} promised",
+        f"{what}; {spent.result.pieces:,} pieces, {spent.result.served:.1%} promised{spent.result.more}",
         spent.told,
         f"budget {BUDGET_SECONDS} s, {BUDGET_MIB / 1024:.0f} GiB",
         f"{spent.seconds / BUDGET_SECONDS:.2f} of it" if within else "OVER",

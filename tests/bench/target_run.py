@@ -17,7 +17,7 @@ def reckoned() -> Done:
     django.setup()
     from django.db.models import Sum
 
-    from inventory.models import Target
+    from inventory.models import Alert, Target
     from inventory.targeting import begin, go_on
 
     run = go_on(begin(None, wanted=Decimal("0.95")), _tell)
@@ -27,7 +27,11 @@ def reckoned() -> Done:
     figures = np.array(list(of_run.values_list("figures__demand__mean", "figures__fill_rate")), np.float64)
     asked, served = figures[~np.isnan(figures).any(axis=1)].T
     pieces = of_run.aggregate(all=Sum("up_to"))["all"]
-    return Done(of_run.count(), pieces, float(asked @ served / asked.sum()))
+    assert run.ended_at is not None
+    stood = (run.ended_at - run.started_at).total_seconds()
+    alerts = Alert.objects.filter(cleared_at=None).count()
+    more = f"; targets stood after {stood:.1f} s, then all alerts were looked at: {alerts:,} open"
+    return Done(of_run.count(), pieces, float(asked @ served / asked.sum()), more)
 
 
 def _tell(done: int, total: int, what: str) -> None:

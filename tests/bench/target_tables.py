@@ -14,6 +14,7 @@ from .shelves import Shelf, stocked, tidied
 
 SUPPLIERS: Final = 20
 PREFIX: Final = "TARGET"
+EACH: Final = 30  # enough of most parts: a shop in order has no alert for each of them
 
 OFFERS = """
 INSERT INTO inventory_supplier (code, name, email, lead_days, least_value, carriage, review_days)
@@ -30,7 +31,7 @@ COPY = "COPY inventory_monthlydemand (part_id, month, quantity) FROM STDIN"
 
 def fill(table: Table) -> Shelf:
     """The rows of `table` as parts with that past up to the last whole month, written by the database."""
-    shelf = stocked(PREFIX, len(table), 1)
+    shelf = stocked(PREFIX, len(table), EACH)
     with connection.cursor() as cursor:
         cursor.execute(OFFERS, {"suppliers": SUPPLIERS, "first": shelf.first, "last": shelf.last})
         with cursor.connection.cursor().copy(COPY) as copy:
