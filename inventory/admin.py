@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
 
+from . import admin_alerts  # noqa: F401  # Django finds it only from here.
 from .models import (
     BuyingLimit,
     Difference,
