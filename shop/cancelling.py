@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.contrib.auth.models import User
 from django.utils import timezone
@@ -11,12 +12,13 @@ from inventory import buying, reserving, walking
 from inventory.acting import ActError, Conflict, act
 from inventory.ledger import lock_stock
 from inventory.models import Demand
+from inventory.promising import Promise, promise
 
 from .losing import record_missed
 from .models import Order
 from .ordering import review_waiting
 from .packing import open_parcels
-from .wants import wants_of
+from .wants import turns, wants_of
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,7 @@ def cancel(user: User, order: Order, reason: str, *, not_in_time: bool = False) 
         _refuse_if_all_is_here(order)
         parts |= set(wants_of(order.quote))
     lock_stock(parts)
-    missed = record_missed(order.quote, order.number, now, but=kept) if not_in_time else []
+    missed = record_missed(order.quote, order.number, _promised(order, now), now) if not_in_time else []
     if order.state == Order.State.PACKED:
         open_parcels(order, by=user, at=now)
     back: list[walking.GoesBack] = []
@@ -76,6 +78,14 @@ def _refuse_if_over(order: Order) -> None:
         )
     if order.state == Order.State.CANCELLED:
         raise Conflict(f"{order} is cancelled already.", code="already-cancelled")
+
+
+def _promised(order: Order, now: datetime) -> Promise:
+    """What the customer has been told: of what is kept, else in the order's turn."""
+    wants = wants_of(order.quote)
+    if order.reservation is not None:
+        return promise(wants, now, order.reservation)
+    return promise(wants, now, after=turns(before=order))
 
 
 def _refuse_if_all_is_here(order: Order) -> None:

@@ -11,14 +11,14 @@ from django.utils import timezone
 from inventory import demand, reserving
 from inventory.acting import ActError, act
 from inventory.ledger import lock_stock
-from inventory.models import Demand, Reservation
-from inventory.promising import promise
+from inventory.models import Demand
+from inventory.promising import Promise
 
 from .bench_days import parts_wanted_on
 from .kit_demand import asked_for
 from .models import Quote
 from .quoting import live_hold, locked_quote, refuse_unless_open
-from .wants import wants_of
+from .wants import promised, wants_of
 
 
 @dataclass(frozen=True)
@@ -46,8 +46,9 @@ def lose(user: User, quote: Quote, why: str, note: str = "") -> Lost:
     held = live_hold(quote, now)
     missed: list[Demand] = []
     if why == Quote.LostFor.NOT_IN_TIME:
-        lock_stock(wants_of(quote))
-        missed = record_missed(quote, quote.number, now, but=held)
+        wants = wants_of(quote)
+        lock_stock(wants)
+        missed = record_missed(quote, quote.number, promised(wants, now, held), now)
     if held:
         reserving.release(user, held)
     quote.state, quote.lost_why, quote.lost_note = Quote.State.LOST, why, note.strip()[:200]
@@ -57,16 +58,15 @@ def lose(user: User, quote: Quote, why: str, note: str = "") -> Lost:
     return Lost(quote, tuple(missed))
 
 
-def record_missed(quote: Quote, reference: str, now: datetime, but: Reservation | None) -> list[Demand]:
-    """Write down what of a quote cannot be here by the day it is wanted; with Stock rows locked.
+def record_missed(quote: Quote, reference: str, told: Promise, now: datetime) -> list[Demand]:
+    """Write down what of a quote, by what can be promised, is not here by the day that it is wanted.
 
     All that was wanted of such a part was missed, not only the pieces that are short: a kit goes out whole
-    or not at all. What the reservation `but` keeps is the customer's own.
+    or not at all. Runs with the Stock rows locked.
     """
     today = timezone.localdate(now)
     by = parts_wanted_on(quote, today) or today
-    lines = promise(wants_of(quote), now, but).lines
-    missing = {line.part_id for line in lines if line.on is None or line.on > by}
+    missing = {line.part_id for line in told.lines if line.on is None or line.on > by}
     return demand.missed(asked_for(quote, reference, missing), today)
 
 

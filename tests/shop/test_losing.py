@@ -9,11 +9,12 @@ from django.utils import timezone
 
 from inventory.acting import Conflict
 from inventory.demand import kits_sold
-from inventory.models import AuditEntry, Demand, Reservation, Stock
+from inventory.models import AuditEntry, Demand, Offer, Reservation, Stock
 from shop import ordering, quoting
 from shop.cancelling import cancel
 from shop.losing import Lost, lose
 from shop.models import Order, Quote
+from shop.sooner import quote_promise
 from tests.clerks import Clerk
 from tests.shop.small import SmallShop
 from tests.shop.test_floor import picked, refused
@@ -73,6 +74,18 @@ def test_what_the_quote_itself_holds_was_to_be_had(small_shop: SmallShop) -> Non
     quoting.hold(small_shop.counter, small_shop.quote(2))
     lose(small_shop.counter, other, NOT_IN_TIME)
     assert [number for number, *_ in missed()] == ["OR-40", "OR-7P", "OR-8B"]
+
+
+def test_who_waits_already_comes_first(small_shop: SmallShop) -> None:
+    """Three pulleys are here, and an order waits that takes them all: so the quote was told."""
+    Offer.objects.create(supplier=small_shop.supplier, part=small_shop.pump, price=9)
+    order = ordering.accept(small_shop.counter, small_shop.quote(3))
+    quote = wanted_in(small_shop, 4, 3)
+    told = {part.number for part, line in quote_promise(quote, timezone.now()).lines if line.free < 3}
+    lose(small_shop.counter, quote, NOT_IN_TIME)
+    assert [number for number, *_ in missed()] == ["OR-40", "OR-7P", "OR-8B"] == sorted(told)
+    cancel(small_shop.counter, order, "went elsewhere", not_in_time=True)
+    assert [row[0] for row in missed() if row[-1] == f"{order}/1"] == ["OR-7P", "OR-8B"]
 
 
 def test_the_kits_of_a_quote_are_told_apart(small_shop: SmallShop) -> None:
