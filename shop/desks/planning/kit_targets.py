@@ -9,7 +9,7 @@ from typing import Any, ClassVar
 from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
@@ -42,6 +42,8 @@ class KitTargets(DeskPage):
         return Sheet("Targets for whole kits", "3-6")
 
     def get(self, request: HttpRequest, **_: Any) -> HttpResponse:
+        if request.GET.get("only") == "run":
+            return render(request, "desks/planning/kit_run.html", how_far())
         try:
             self.looked_at  # noqa: B018  # Reads what was typed, and may refuse it.
         except ActError as refusal:
@@ -81,8 +83,7 @@ class KitTargets(DeskPage):
             "aim": looked.aim,
             "looked": looked,
             "asked": looked.aim.address,
-            "under_way": unfinished(),
-            "latest": runs[0] if runs else None,
+            **how_far(),
             "runs": runs,
             "last": last,
             "points": looked.points or frontier_of(last),
@@ -92,6 +93,11 @@ class KitTargets(DeskPage):
             "more": max(0, len(rows) - PARTS_SHOWN),
             "parts_from_stock": settings.SHOP_PARTS_FROM_STOCK,
         }
+
+
+def how_far() -> dict[str, TargetRun | None]:
+    """The run that is under way, and the last one; asked for again and again while one is."""
+    return {"under_way": unfinished(), "latest": TargetRun.objects.first()}
 
 
 class Looked:

@@ -185,7 +185,10 @@ class TestRuns:
         assert read(answer).faults == []
         TargetRun.objects.update(parts=12, parts_done=5)
         assert "5 of 12 parts" in said(buying.get(PAGE))
+        part = buying.get(f"{PAGE}?only=run").content.decode()
+        assert part.startswith("<section") and "5 of 12 parts" in part and "every 2s" in part
         targeting.go_on(run)
+        assert "every 2s" not in buying.get(f"{PAGE}?only=run").content.decode()
         done = buying.get(PAGE)
         assert "every 2s" not in done.content.decode() and "of 100 kits" in said(done)
 
