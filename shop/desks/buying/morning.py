@@ -15,13 +15,14 @@ from django.utils.cache import patch_vary_headers
 
 from inventory.acting import ActError
 from inventory.alerting import snooze, wake
-from inventory.buying import approve, draft_suggested
-from inventory.models import Alert, PurchaseOrder
+from inventory.buying import approve, draft_suggested, write_order
+from inventory.models import Alert, PurchaseOrder, Supplier
 from shop.desks.buying.following import SENTENCE, FollowsUp, ticked_in
 from shop.desks.buying.needs import asked, needs
 from shop.desks.buying.paperwork import find_orders, paperwork
 from shop.desks.buying.suggested import proposed, wanted
 from shop.desks.counter.finding import waiting_orders
+from shop.desks.named import part_numbered
 from shop.desks.page import Sheet, status_of
 from shop.desks.rights import APPROVE_ORDERS, BUY
 from shop.desks.typed import day, label, text, whole
@@ -33,7 +34,7 @@ NEEDS = "needs"
 class Buying(FollowsUp):
     template_name = "desks/buying/buying.html"
     rights = (*BUY, *APPROVE_ORDERS)
-    acts = ("snooze", "wake", "draft", "approve", *FollowsUp.follow_up)
+    acts = ("snooze", "wake", "draft", "write", "approve", *FollowsUp.follow_up)
 
     def sheet(self) -> Sheet:
         return Sheet("What needs buying today", "3-1")
@@ -64,6 +65,7 @@ class Buying(FollowsUp):
             **needs(now, typed),
             **paperwork(self.user, now),
             "proposed": proposed(now, typed),
+            "suppliers": Supplier.objects.filter(offers__isnull=False).distinct(),
             "waiting": waiting_orders(),
             "found": find_orders(text(self.request.GET, "find").replace("\x00", "")),
             "ticked_orders": typed.getlist("order"),
@@ -89,6 +91,17 @@ class Buying(FollowsUp):
             self.request, f"Drafted: {order.number} to {order.supplier}. Look it over, then approve it below."
         )
         return self.at("unsent")
+
+    def do_write(self, typed: QueryDict) -> str:
+        """A draft that nothing suggests; other parts are added on its sheet."""
+        supplier = get_object_or_404(Supplier, pk=whole(typed, "write_supplier", "The supplier"))
+        part = part_numbered(typed, "write_part", "The part")
+        quantity = whole(typed, "write_quantity", f"How many {part.number}")
+        order = write_order(self.user, supplier, {part.pk: quantity})
+        messages.success(
+            self.request, f"Drafted: {order.number} to {supplier}. Add what else to order."
+        )
+        return reverse("purchase", args=[order.pk])
 
     def do_approve(self, typed: QueryDict) -> str:
         ticked = PurchaseOrder.objects.filter(pk__in=ticked_in(typed, "order"))

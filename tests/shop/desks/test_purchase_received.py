@@ -54,6 +54,19 @@ def test_more_than_ordered_is_refused_until_it_is_said_to_be_kept(at: At, stages
     assert Difference.objects.get().note == "one extra in the box"
 
 
+def test_more_of_a_line_that_is_all_here_can_be_kept(at: At, stages: Stages) -> None:
+    shop = stages.shop
+    draft = buying.write_order(stages.clerk(DESK), shop.supplier, {shop.pulley.pk: 5, shop.bolt.pk: 40})
+    order = buying.send(stages.clerk(DESK), draft)
+    line = order.lines.get(part=shop.pulley)
+    browser = at("floor")
+    post(browser, order, "receive", **came(line, 5))
+    assert kept(browser.get(address(order)))[f"quantity-{line.pk}"] == ""
+    post(browser, order, "receive", **came(line, 2, delivery_note="DN 8", keep_over="1"))
+    line.refresh_from_db()
+    assert (line.received, Difference.objects.get().kind) == (7, "over")
+
+
 def test_spoilt_pieces_do_not_come_in_and_stay_owed(at: At, stages: Stages) -> None:
     order = stages.sent()
     line = order.lines.get()

@@ -149,3 +149,37 @@ def test_the_limit_is_said_before_the_button_is_pressed(at: At, stages: Stages) 
 def test_nothing_ticked_is_refused(at: At, stages: Stages) -> None:
     two(stages)
     assert at(DESK).post(reverse("buying"), {"do": "approve"}).status_code == 422
+
+
+def test_an_order_is_written_by_hand(at: At, small_shop: SmallShop) -> None:
+    form = {
+        "do": "write",
+        "write_supplier": small_shop.supplier.pk,
+        "write_part": "or-40",
+        "write_quantity": "3",
+    }
+    page = said(at(DESK).post(reverse("buying"), form, follow=True))
+    line = PurchaseLine.objects.get()
+    assert (line.part, line.quantity) == (small_shop.pulley, 3)
+    assert f"Drafted: {line.order.number} to Pell Stores" in page and "Keep these changes" in page
+
+
+@pytest.mark.parametrize(
+    ("typed", "refusal"),
+    [
+        ({"write_part": "OR-7P"}, "does not offer"),
+        ({"write_part": "ZZ"}, "is no part"),
+        ({"write_part": ""}, "is missing"),
+        ({"write_quantity": "few"}, "whole number"),
+    ],
+)
+def test_what_cannot_be_written_is_kept(
+    at: At, small_shop: SmallShop, typed: dict[str, str], refusal: str
+) -> None:
+    form = {"do": "write", "write_supplier": str(small_shop.supplier.pk), "write_part": "OR-40"}
+    form |= {"write_quantity": "3", **typed}
+    refused = at(DESK).post(reverse("buying"), form)
+    assert refused.status_code == 422 and refusal in said(refused)
+    assert all(kept(refused)[field] == form[field] for field in ("write_part", "write_quantity"))
+    assert f'value="{small_shop.supplier.pk}" selected' in refused.content.decode()
+    assert not PurchaseOrder.objects.exists()
