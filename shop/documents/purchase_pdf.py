@@ -11,6 +11,8 @@ from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
+from reportlab.lib.utils import simpleSplit
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
 
@@ -19,29 +21,34 @@ from inventory.models import PurchaseOrder
 from .purchase import PurchasePaper, purchase_paper
 
 TEXT = ParagraphStyle("text", fontName="Helvetica", fontSize=9, leading=12)
-CELL = ParagraphStyle("cell", parent=TEXT, fontSize=8.5, leading=10.5)
-FIGURE = ParagraphStyle("figure", parent=CELL, alignment=2)
 TITLE = ParagraphStyle("title", parent=TEXT, fontName="Helvetica-Bold", fontSize=17, leading=22)
+SIZE = 8.5
+# Heading, width in mm, and whether it holds figures.
 COLUMNS = (
-    ("Pos", 9, FIGURE),
-    ("Your number", 26, CELL),
-    ("Our number", 30, CELL),
-    ("Part", 46, CELL),
-    ("Pieces", 14, FIGURE),
-    ("Each", 19, FIGURE),
-    ("Sum", 22, FIGURE),
-    ("Due", 20, FIGURE),
+    ("Pos", 9, True),
+    ("Your number", 26, False),
+    ("Our number", 30, False),
+    ("Part", 46, False),
+    ("Pieces", 14, True),
+    ("Each", 19, True),
+    ("Sum", 22, True),
+    ("Due", 20, True),
 )
+PADDING = 2
 MARGIN = 12 * mm
+FRAME = 6  # What reportlab keeps free within the margins.
 RULE = 0.6
 GRID = TableStyle(
     [
+        ("FONT", (0, 0), (-1, 0), "Helvetica-Bold", SIZE, 1.25 * SIZE),
+        ("FONT", (0, 1), (-1, -1), "Helvetica", SIZE, 1.25 * SIZE),
+        *[("ALIGN", (nth, 0), (nth, -1), "RIGHT") for nth, one in enumerate(COLUMNS) if one[2]],
         ("LINEABOVE", (0, 0), (-1, 0), 2 * RULE, colors.black),
         ("LINEBELOW", (0, 0), (-1, 0), RULE, colors.black),
         ("LINEBELOW", (0, 1), (-1, -1), RULE / 3, colors.black),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 2),
-        ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+        ("LEFTPADDING", (0, 0), (-1, -1), PADDING),
+        ("RIGHTPADDING", (0, 0), (-1, -1), PADDING),
     ]
 )
 
@@ -53,8 +60,8 @@ def pdf_of(order: PurchaseOrder) -> bytes:
     document = SimpleDocTemplate(
         out,
         pagesize=A4,
-        leftMargin=MARGIN,
-        rightMargin=MARGIN,
+        leftMargin=MARGIN - FRAME,
+        rightMargin=MARGIN - FRAME,
         topMargin=MARGIN,
         bottomMargin=MARGIN + 8 * mm,
         title=f"Order {paper.number}",
@@ -90,7 +97,6 @@ def _head(paper: PurchasePaper) -> list[Flowable]:
 
 
 def _lines(paper: PurchasePaper) -> Table:
-    heading = [Paragraph(f"<b>{name}</b>", style) for name, _, style in COLUMNS]
     rows = [
         (
             str(row.position),
@@ -104,11 +110,30 @@ def _lines(paper: PurchasePaper) -> Table:
         )
         for row in paper.rows
     ]
-    cells = [
-        [Paragraph(escape(text), style) for text, (_, _, style) in zip(row, COLUMNS, strict=True)]
-        for row in rows
+    headings = tuple(name for name, _, _ in COLUMNS)
+    widths = [width * mm for _, width, _ in COLUMNS]
+    fitted = [
+        [_fitted(text, width - 2 * PADDING) for text, width in zip(row, widths, strict=True)]
+        for row in (headings, *rows)
     ]
-    return Table([heading, *cells], [width * mm for _, width, _ in COLUMNS], repeatRows=1, style=GRID)
+    return Table(fitted, widths, repeatRows=1, style=GRID)
+
+
+def _fitted(text: str, width: float) -> str:
+    """The text in as many lines as the column needs; plain text is set much quicker than paragraphs."""
+    lines = []
+    for line in simpleSplit(text, "Helvetica", SIZE, width):
+        rest = line
+        while _wide(rest) > width:  # One long word.
+            fits = next(n for n in range(len(rest), 0, -1) if n == 1 or _wide(rest[:n]) <= width)
+            lines.append(rest[:fits])
+            rest = rest[fits:]
+        lines.append(rest)
+    return "\n".join(lines)
+
+
+def _wide(text: str) -> float:
+    return float(stringWidth(text, "Helvetica", SIZE))
 
 
 def _foot(paper: PurchasePaper) -> list[Flowable]:

@@ -93,6 +93,15 @@ def test_odd_characters_are_no_obstacle(buyer: User) -> None:
     assert pdf_of(write_order(buyer, supplier, {offer.part_id: 1})).startswith(b"%PDF")
 
 
+def test_a_number_without_a_gap_stays_in_its_column(buyer: User) -> None:
+    offer = an_offer(a_part())
+    offer.their_number = "W" * 40
+    offer.save()
+    (page,) = texts(pdf_of(write_order(buyer, offer.supplier, {offer.part_id: 1})))
+    rows = [word for word in page.split() if set(word) == {"W"}]
+    assert "".join(rows) == "W" * 40 and len(rows) > 3
+
+
 def test_the_csv_can_be_read_back(buyer: User) -> None:
     order = send(buyer, an_order(buyer))
     rows = list(csv.DictReader(StringIO(csv_of(order))))
