@@ -12,7 +12,7 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name="purchaseline",
             constraint=models.CheckConstraint(
-                condition=Q(("quantity__gt", 0), Q(("ordered__isnull", False), ("ordered__gt", 0)), _connector="OR"),
+                condition=Q(("quantity__gt", 0), Q(ordered__isnull=False, ordered__gt=0), _connector="OR"),
                 name="purchase_line_buys_something",
             ),
         ),
