@@ -34,7 +34,8 @@ def codes_in(file: Path) -> Iterator[str]:
 
 
 def codes_of_acts() -> set[str]:
-    files = [file for root in ("shop", "kits", "inventory") for file in sorted((ROOT / root).glob("*.py"))]
+    files = [file for root in ("shop", "kits") for file in sorted((ROOT / root).glob("*.py"))]
+    files += sorted((ROOT / "inventory").rglob("*.py"))  # Its packages hold acts too.
     return {code for file in files for code in codes_in(file)}
 
 
