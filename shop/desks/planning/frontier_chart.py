@@ -52,7 +52,8 @@ def draw_frontier(
         parts.append(line(x, frame.foot, x, frame.foot + 4, "ink thin"))
         parts.append(words_at(x, frame.foot + 16, _short(amount), width))
     parts += _curve(points, along, up)
-    parts += [_shape(one, along.at(one.point.money), up.at(one.point.share)) for one in standings]
+    # The first is the smallest and full: drawn last, it is seen where others are in the same place.
+    parts += [_shape(one, along.at(one.point.money), up.at(one.point.share)) for one in reversed(standings)]
     parts.append(text(frame.right, frame.foot + 32, f"Money tied up, {currency}", "small", "end"))
     key, end = key_of(
         [("ink heavy", "", "the most complete kits for the money")], frame.foot + 42, width, tag
