@@ -1,4 +1,4 @@
-"""Suppliers, what they sell and by which terms, and limits; orders to them are only read.
+"""Suppliers, what they sell and by which terms, and limits; orders to them and demand are only read.
 
 What was ordered, delivered or written is changed by the acts of the buying desk alone.
 """
@@ -10,7 +10,9 @@ from django.contrib import admin
 from . import admin_alerts  # noqa: F401  # Django finds it only from here.
 from .models import (
     BuyingLimit,
+    Demand,
     Difference,
+    MonthlyDemand,
     Offer,
     PriceBreak,
     PurchaseLine,
@@ -110,3 +112,19 @@ class SupplierMailAdmin(_ReadOnly, _Admin):
     list_display = ("order", "about", "to", "state", "tried_at", "tries", "answer")
     list_filter = ("state", "about")
     list_select_related = ("order",)
+
+
+@admin.register(Demand)
+class DemandAdmin(_ReadOnly, _Admin):
+    list_display = ("day", "part", "quantity", "kind", "kit", "kits", "reference", "first_choice", "one_off")
+    list_filter = ("kind", "one_off", "kit")
+    search_fields = ("part__number", "reference")
+    date_hierarchy = "day"
+    list_select_related = ("part__maker", "first_choice__maker")
+
+
+@admin.register(MonthlyDemand)
+class MonthlyDemandAdmin(_ReadOnly, _Admin):
+    list_display = ("month", "part", "quantity")
+    search_fields = ("part__number",)
+    list_select_related = ("part__maker",)

@@ -6,8 +6,10 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from inventory import targeting
+from inventory.models import Demand, MonthlyDemand
 from shop import ordering
 from shop.models import Customer, Order, Quote
 from tests.shop.small import SmallShop
@@ -59,3 +61,18 @@ def test_targets_and_their_runs_are_only_read(owner: Client, small_shop: SmallSh
         assert owner.get(change).status_code == 200
         assert owner.post(change, {"reorder_at": 5, "stage": "failed"}).status_code == 403
     assert target.part.number in owner.get(reverse("admin:inventory_target_changelist")).content.decode()
+
+
+@pytest.mark.parametrize("name", ["demand", "monthlydemand"])
+def test_demand_is_only_read(name: str, owner: Client, small_shop: SmallShop) -> None:
+    today = timezone.localdate()
+    rows = {
+        "demand": lambda: Demand.objects.create(part=small_shop.bolt, day=today, quantity=4, kind="loose"),
+        "monthlydemand": lambda: MonthlyDemand.objects.create(
+            part=small_shop.bolt, month=today.replace(day=1), quantity=4
+        ),
+    }
+    row = rows[name]()
+    assert owner.get(reverse(f"admin:inventory_{name}_changelist")).status_code == 200
+    assert owner.get(reverse(f"admin:inventory_{name}_add")).status_code == 403
+    assert owner.post(reverse(f"admin:inventory_{name}_change", args=[row.pk]), {}).status_code == 403
