@@ -71,7 +71,7 @@ def send_digest(now: datetime) -> int:
     Raises what the mail server's connection raises when it cannot be reached: then nothing was marked.
     """
     people = readers()
-    if not people or not settings.SHOP_MAILS or not open_alerts(now).exists():
+    if not people or not settings.SHOP_MAILS or _told_today(now) or not open_alerts(now).exists():
         return 0
     with get_connection() as connection:
         digest = _marked(now)
@@ -91,17 +91,24 @@ def readers() -> list[User]:
 
 def _marked(now: datetime) -> Digest | None:
     """What there is to tell today, marked as told; None when it was told already, or there is nothing."""
-    midnight = datetime.combine(timezone.localdate(now), time.min, timezone.get_current_timezone())
     with transaction.atomic():
-        due = open_alerts(now).filter(Q(mailed_at=None) | Q(mailed_at__lt=midnight))
+        due = open_alerts(now).filter(Q(mailed_at=None) | Q(mailed_at__lt=_midnight(now)))
         locked = list(due.order_by("pk").select_for_update(of=("self",)).values_list("pk", flat=True))
         # Asked for once the rows are ours: two at once come here one after the other.
-        if not locked or Alert.objects.filter(mailed_at__gte=midnight).exists():
+        if not locked or _told_today(now):
             return None
         alerts = list(open_alerts(now).filter(pk__in=locked))
         Alert.objects.filter(pk__in=locked).update(mailed_at=now)
     alerts.sort(key=lambda alert: alert.mailed_at is not None)  # Within each, the dearest stay first.
     return _digest(alerts, timezone.localdate(now))
+
+
+def _told_today(now: datetime) -> bool:
+    return Alert.objects.filter(mailed_at__gte=_midnight(now)).exists()
+
+
+def _midnight(now: datetime) -> datetime:
+    return datetime.combine(timezone.localdate(now), time.min, timezone.get_current_timezone())
 
 
 def _digest(alerts: Sequence[Alert], day: date) -> Digest:

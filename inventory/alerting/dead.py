@@ -36,8 +36,8 @@ def dead_stock(sight: Sight) -> Iterator[Alert]:
                 part_id=part_id,
                 cause=Alert.Cause.DEAD_STOCK,
                 reason=(
-                    f"{pieces} lie here, worth {worth}, and nobody asked for any in the last "
-                    f"{settings.SHOP_DEAD_MONTHS} months: send them back, or sell them off."
+                    f"{pieces} {'lies' if pieces == 1 else 'lie'} here, worth {worth}, and nobody asked for "
+                    f"any in the last {settings.SHOP_DEAD_MONTHS} months: send back, or sell off."
                 ),
                 quantity=0,
                 order_by=sight.today,

@@ -9,7 +9,7 @@ from django.conf import settings
 
 from inventory.models import Alert, Offer, Target
 from inventory.planning import order_by, order_quantity
-from inventory.planning.waiting_cost import CENT, Lot, best_saving, missed, out_on
+from inventory.planning.waiting_cost import Lot, best_saving, missed, out_on
 
 from .carried import carried
 from .shares import shares
@@ -112,8 +112,8 @@ def _price_break(target: Target, sight: Sight) -> Alert | None:
         cause=Alert.Cause.PRICE_BREAK,
         reason=(
             f"{lot.pieces} at once cost {lot.price} each instead of {min([offer.price, *reached])} for "
-            f"{usual}: {saved.money.quantize(CENT)} saved over the {round(saved.days)} days that they last, "
-            f"what it costs to keep them taken off; {source(offer)}."
+            f"{usual}: over the {round(saved.days)} days that they last this saves {saved.money}, "
+            f"with what it costs to keep them taken off; {source(offer)}."
         ),
         quantity=lot.pieces,
         supplier=offer.supplier,

@@ -101,7 +101,7 @@ def test_more_at_once_is_told_when_it_saves_more_than_it_costs_to_keep() -> None
     # 48 pieces last 146 days: 96.00 and two orders of 15.00 more at 18 a time, with two thirds of an order;
     # 25.00 is the third of those, and (24 x 6 - 9 x 8) a fifth a year is kept on top.
     saved = Decimal("96.00") + Decimal(15) * (Decimal(48) / 18 - 1) - (144 - 72) * Decimal("0.2") * 146 / 365
-    assert f"{saved:.2f} saved over the 146 days" in alert.reason
+    assert f"over the 146 days that they last this saves {saved:.2f}" in alert.reason
     assert "48 at once cost 6.00 each instead of 8.00 for 18" in alert.reason
     assert alert.cost_to_wait == round(saved / 146, 2)
     put(ring, 30)

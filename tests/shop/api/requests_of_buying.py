@@ -1,4 +1,4 @@
-"""One request for each address of orders to suppliers, by who may make it; see test_permissions.py."""
+"""One request for each address of alerts and orders to suppliers, by who may make it."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from tests.shop.api.stages import Stages
 Request = Callable[[Stages], tuple[str, Any]]
 
 READS: dict[str, Callable[[Stages], str]] = {
+    "alerts/": lambda _: "alerts/",
+    "alerts/{id}/": lambda s: f"alerts/{s.alert().pk}/",
     "purchase-orders/": lambda _: "purchase-orders/",
     "purchase-orders/{id}/": lambda s: f"purchase-orders/{s.draft().pk}/",
     "purchase-orders/late/": lambda _: "purchase-orders/late/",

@@ -51,8 +51,6 @@ READS: dict[str, Callable[[Stages], str]] = {
     "parcels/{id}/": lambda s: f"parcels/{s.parcel().pk}/",
     "walks/": lambda _: "walks/",
     "walks/{id}/": lambda s: f"walks/{s.walk().pk}/",
-    "alerts/": lambda _: "alerts/",
-    "alerts/{id}/": lambda s: f"alerts/{s.alert().pk}/",
     "count-rounds/": lambda _: "count-rounds/",
     "count-rounds/{id}/": lambda s: f"count-rounds/{s.count_line().round_id}/",
     "corrections/": lambda _: "corrections/",
