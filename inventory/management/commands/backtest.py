@@ -39,27 +39,18 @@ MOST_MONTHS = 120
 class Command(BaseCommand):
     help = (
         "Replay a table of past demand, month by month, with our targets, with the normal approximation and "
-        "with Croston's forecast; print the service reached, the stock and the cost of each."
+        "with Croston's forecast; print the service reached, the stock and the cost of each. With --kits: the "
+        "shop's own kit sales, kit by kit, with whole-kit targets and without."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
-        """The table, and how the shop buys."""
+        """The table, or the shop's own kits, and how the shop buys."""
+        _add_kits(parser)
         parser.add_argument(
             "file",
             type=Path,
             nargs="?",
             help="a CSV: the month, then a part a column; empty is not on sale",
-        )
-        parser.add_argument(
-            "--kits",
-            action="store_true",
-            help="the shop's own kit sales instead of a file",
-        )
-        parser.add_argument(
-            "--months", type=int, default=24, help="with --kits: so many whole months back (24)"
-        )
-        parser.add_argument(
-            "--learn", type=int, default=12, help="with --kits: the first so many of them to learn from (12)"
         )
         parser.add_argument(
             "--lead", type=float, default=2, help="months from order to shelf (2); 1.5 is 1 or 2"
@@ -70,7 +61,12 @@ class Command(BaseCommand):
         parser.add_argument(
             "--refresh", type=int, default=0, help="months from one forecast to the next (each review)"
         )
-        parser.add_argument("--fill", type=float, default=0.95, help="the share wanted from the shelf (0.95)")
+        parser.add_argument(
+            "--fill",
+            type=float,
+            default=0.95,
+            help="the share wanted from the shelf, of pieces or kits (0.95)",
+        )
         parser.add_argument(
             "--warm-up", type=int, default=24, help="months of each part to learn from first (24)"
         )
@@ -136,6 +132,18 @@ class Command(BaseCommand):
     def _told(self, done: int, total: int) -> None:
         self.stderr.write(f"\r{done} of {total}", ending="\n" if done == total else "")
         self.stderr.flush()
+
+
+def _add_kits(parser: CommandParser) -> None:
+    parser.add_argument(
+        "--kits",
+        action="store_true",
+        help="the shop's own kit sales instead of a file",
+    )
+    parser.add_argument("--months", type=int, default=24, help="with --kits: so many whole months back (24)")
+    parser.add_argument(
+        "--learn", type=int, default=12, help="with --kits: the first so many of them to learn from (12)"
+    )
 
 
 def _read(path: Path, reader: Callable[[list[str]], T]) -> T:
