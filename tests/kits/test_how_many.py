@@ -17,7 +17,7 @@ import kits.buildable
 from inventory.models import Part
 from inventory.planning import PlanningError
 from kits.buildable import NoSuchConversion, buildable
-from kits.compiling.keeping import Kept
+from kits.compiling.keeping import Kept, kept_for
 from kits.compiling.network import network_of
 from kits.compiling.seats import Fillings
 from kits.conversion import LEFT_OUT, PARTS, Filling
@@ -108,6 +108,11 @@ def test_engines_with_the_same_kits_are_one_and_others_are_not(draft: Conversion
     draft.revision.engines.add(same, other)
     draft.released()
     assert [one.engines for one in buildable()] == [("OM-3A", "OM-3B"), ("OM-3C",)]
+    networks = []
+    for one in (draft.engine, same, other):
+        read = read_conversion(draft.revision, one)
+        networks.append(kept_for(read, fillings_of(read)))
+    assert networks[0] is networks[1] is not networks[2]
     [only] = buildable("", "OM-3C")
     assert only.title.endswith(", for OM-3C")
 

@@ -1,10 +1,11 @@
 """The most kits from stock, against building them one after the other in every possible way."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from copy import deepcopy
 from decimal import Decimal
 from fractions import Fraction
 from itertools import product
+from operator import mul
 
 import pytest
 from hypothesis import given, settings
@@ -17,11 +18,12 @@ from inventory.planning import (
     Slot,
     Template,
     bottlenecks,
+    kit_programme,
     missing_for,
     most_kits,
     most_of_each,
 )
-from inventory.planning.kit_programme import Row, Unproven, in_order, maximise
+from inventory.planning.kit_programme import Row, Terms, Unproven, in_order, maximise
 from tests.inventory.planning.building import (
     PARTS,
     all_plans,
@@ -84,6 +86,36 @@ def stand_ins_of(chosen: tuple[tuple[int, ...], ...]) -> tuple[int, int]:
     """How few stand-ins, and then how late in the list: more is better."""
     each = [sum(place * number for place, number in enumerate(times)) for times in chosen]
     return -sum(each), sum(slot * count for slot, count in enumerate(each))
+
+
+triples = st.lists(st.integers(-3, 3), min_size=3, max_size=3)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(triples, min_size=1, max_size=4), triples.map(lambda one: [abs(n) for n in one]), triples)
+def test_objectives_in_order_are_the_best_of_all_answers(
+    factors: list[list[int]], upper: list[int], limit: list[int]
+) -> None:
+    """All at once, and one after the other where the solver cannot prove several at once."""
+    objectives = [dict(enumerate(one)) for one in factors]
+    rows = [Row(dict(enumerate(limit)), most=4)]
+    answers = [
+        [sum(map(mul, one, values)) for one in factors]
+        for values in product(*(range(most + 1) for most in upper))
+        if sum(map(mul, limit, values)) <= 4
+    ]
+
+    def only_one(objective: Terms, rows: Sequence[Row], upper: Sequence[int]) -> list[int] | None:
+        if objective not in objectives:
+            raise Unproven("Several at once.")
+        return maximise(objective, rows, upper)
+
+    with pytest.MonkeyPatch.context() as patch:
+        for ask in (maximise, only_one):
+            patch.setattr(kit_programme, "maximise", ask)
+            found = in_order(objectives, rows, upper)
+            assert found is not None
+            assert [sum(map(mul, one, found)) for one in factors] == max(answers)
 
 
 @given(stocks, templates())
