@@ -71,6 +71,14 @@ class Chooser:
         quantity = self.chance.randint(1, left + (self.chance.random() < 0.05))  # Now and then too many.
         return {"order": order, "line": line, "part": part, "quantity": quantity}
 
+    def close_short(self) -> Args | None:
+        lines = PurchaseLine.objects.filter(received__lt=F("quantity")).order_by("pk")
+        found = list(lines.values_list("pk", "part")[:AT_A_TIME])
+        if not found:
+            return None
+        line, part = self.chance.choice(found)
+        return {"line": line, "part": part}
+
     def walk(self) -> Args | None:
         waiting = ReservationLine.objects.filter(purchase_line__isnull=False).values("reservation")
         ready = self._alive(kind=Reservation.Kind.COMMITMENT, stops=None, wait=waiting)
@@ -158,6 +166,7 @@ WEIGHTS = {
     "release": 2,
     "order": 4,
     "receive": 6,
+    "close_short": 1,
     "walk": 8,
     "pick": 16,
     "ship": 8,

@@ -79,6 +79,18 @@ def receive(shop: Shop, step: Step) -> None:
     shop.received[part] += quantity
 
 
+def close_short(shop: Shop, step: Step) -> None:
+    """The line asks for no more than has come. Whom nothing else can serve ends, holds before commitments."""
+    line = shop.lines[step.args["line"]]
+    must(line.received < line.quantity, f"all {line.quantity} of the line have come")
+    line.quantity = line.received
+    shop.open_lines[line.part].discard(step.args["line"])
+    for reservation in step.told["ended"]:
+        shop.alive(reservation)
+        must(line.part in shop.known(reservation).wants, f"{reservation} wants none of part {line.part}")
+        shop.end(reservation, "released")
+
+
 def walk(shop: Shop, step: Step) -> None:
     """Stops for all that the commitments keep, and all of it must be here."""
     stops: Counter[tuple[int, int]] = Counter()
@@ -162,6 +174,7 @@ ACTS: Mapping[str, Callable[[Shop, Step], None]] = {
         release,
         order,
         receive,
+        close_short,
         walk,
         pick,
         ship,

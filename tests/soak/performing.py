@@ -12,17 +12,20 @@ from django.utils import timezone
 
 from inventory import buying, counting, reserving, walking
 from inventory.acting import act
+from inventory.differences import lock_for_less
 from inventory.models import (
     AuditEntry,
     Correction,
     Part,
     Place,
+    PurchaseLine,
     PurchaseOrder,
     Reservation,
     ReservationLine,
     Supplier,
     WalkStop,
 )
+from inventory.tying import waiting_for
 
 from .premises import Premises
 from .reading import read
@@ -106,6 +109,16 @@ def receive(user: User, _premises: Premises, args: Args, key: str) -> Done:
     return Done({"receipt": receipt.pk}, [args["part"]])
 
 
+def close_short(user: User, _premises: Premises, args: Args, _key: str) -> Done:
+    """The rest of a line will not come; tells whom that ends."""
+    lock_for_less([args["part"]], now := timezone.now())
+    waiting = waiting_for([args["part"]], now)
+    buying.close_short(user, PurchaseLine.objects.get(pk=args["line"]), "will not come")
+    ended = Reservation.objects.filter(pk__in=waiting, state=Reservation.State.RELEASED).order_by("pk")
+    gone = list(ended.values_list("pk", flat=True))
+    return Done({"ended": gone}, {args["part"], *_parts(*gone)})
+
+
 def walk(user: User, _premises: Premises, args: Args, _key: str) -> Done:
     made = walking.make_walk(user, list(Reservation.objects.filter(pk__in=args["reservations"])))
     stops = made.stops.values_list("pk", "reservation_id", "part_id", "place_id", "quantity")
@@ -181,6 +194,7 @@ PERFORMED: Mapping[str, Callable[[User, Premises, Args, str], Done]] = {
         release,
         order,
         receive,
+        close_short,
         walk,
         pick,
         ship,

@@ -84,13 +84,13 @@ def _take_ties(shop: Shop, step: Step) -> None:
 def _only_what_came(shop: Shop, step: Step, moved: Mapping[Tie, int], kinds: set[str]) -> None:
     """Of others, only pieces that a delivery brought move: from its line to stock, commitments first.
 
-    An order sent ties all anew that waits for its part.
+    An order sent, and one of which the rest will not come, tie all anew that waits for the part.
     """
     if not kinds:
         return
-    must(step.kind in ("receive", "order"), f"ties of others moved: {dict(moved)}")
+    must(step.kind in ("receive", "order", "close_short"), f"ties of others moved: {dict(moved)}")
     part = step.args["part"]
-    if step.kind == "order":
+    if step.kind != "receive":
         _tied_anew(step, part, moved)
         return
     line, quantity = step.args["line"], step.args["quantity"]
