@@ -16,7 +16,6 @@ from inventory.models import Part, Target, TargetRun
 from inventory.planning.kit_targets import (
     KitDemand,
     KitPart,
-    Share,
     kit_shares,
     ordered_so,
     tied_up,
@@ -116,6 +115,15 @@ def outlook(wanted: Decimal, budget: Decimal | None, now: datetime) -> Outlook |
     return None if found is None else _Telling(plan, kits, found).outlook()
 
 
+@dataclass(frozen=True)
+class _ComesTo:
+    """By kit the share complete, by part the cents tied up, and both of all together."""
+
+    shares: dict[str, float]
+    cents: dict[int, int]
+    point: Point
+
+
 class _Telling:
     """Puts what was found beside what there is."""
 
@@ -126,21 +134,29 @@ class _Telling:
         self.named = Part.objects.select_related("maker").in_bulk(wanted.parts)
 
     def outlook(self) -> Outlook:
-        then = {part: self._then(part) for part in self._found}
-        now = {part: self._levels_now(part) or NOT_KEPT for part in self._found}
-        alone = {part: _pair(one.figures["alone"]) for part, one in self._found.items()}
-        parts, levels = ordered_so(self.parts, then, self.plan.packs)
-        money = tied_up(parts, self.wanted.kits, levels)
+        found = {part: one.levels for part, one in self._found.items()}
+        levels_then = {part: self._then(part) for part in found}
+        now = self._come_to({part: self._levels_now(part) or NOT_KEPT for part in found})
+        then = self._come_to(levels_then)
+        alone = self._come_to({part: _pair(one.figures["alone"]) for part, one in self._found.items()})
         return Outlook(
             self._kits(now, then),
-            sorted((self._part(part, money[part]) for part in self._found), key=_dearest),
+            sorted((self._part(part, then.cents[part]) for part in found), key=_dearest),
             [Point(float(amount), share) for amount, share in self.found.frontier],
-            self._point(now),
-            self._point(then),
-            self._point({part: one.levels for part, one in self._found.items()}),
-            self._point(alone),
+            now.point,
+            then.point,
+            then.point if found == levels_then else self._come_to(found).point,
+            alone.point,
             self.found.note,
         )
+
+    def _come_to(self, orders: Mapping[int, Levels]) -> _ComesTo:
+        """What it comes to if each part is ordered by these figures."""
+        parts, levels = ordered_so(self.parts, orders, self.plan.packs)
+        shares = kit_shares(parts, self.wanted.kits, levels)
+        cents = tied_up(parts, self.wanted.kits, levels)
+        point = Point(sum(cents.values()) / 100, together(shares, self.wanted.kits).estimate)
+        return _ComesTo({name: share.estimate for name, share in shares.items()}, cents, point)
 
     def _levels_now(self, part: int) -> Levels | None:
         target = self.targets.get(part)
@@ -155,17 +171,7 @@ class _Telling:
         now = self._levels_now(part)
         return now if now and self._by_hand(part) else self._found[part].levels
 
-    def _shares(self, pairs: Mapping[int, Levels]) -> dict[str, Share]:
-        parts, levels = ordered_so(self.parts, pairs, self.plan.packs)
-        return kit_shares(parts, self.wanted.kits, levels)
-
-    def _point(self, pairs: Mapping[int, Levels]) -> Point:
-        parts, levels = ordered_so(self.parts, pairs, self.plan.packs)
-        cents = sum(tied_up(parts, self.wanted.kits, levels).values())
-        return Point(cents / 100, together(self._shares(pairs), self.wanted.kits).estimate)
-
-    def _kits(self, now: Mapping[int, Levels], then: Mapping[int, Levels]) -> list[KitRow]:
-        before, after = self._shares(now), self._shares(then)
+    def _kits(self, now: _ComesTo, then: _ComesTo) -> list[KitRow]:
         names = dict(KitTemplate.objects.values_list("code", "name"))
         rows = [
             KitRow(
@@ -173,8 +179,8 @@ class _Telling:
                 names.get(kit.name, kit.name),
                 kit.a_year,
                 tuple(self._takes(kit)),
-                before[kit.name].estimate,
-                after[kit.name].estimate,
+                now.shares[kit.name],
+                then.shares[kit.name],
             )
             for kit in self.wanted.kits
         ]
