@@ -31,9 +31,8 @@ def month(day: date) -> date:
 
 
 def in_a_kit(part: Part, quantity: int, **more: Any) -> Asked:
-    return Asked(
-        **{"part_id": part.pk, "quantity": quantity, "kit": "belt", "kits": 1, "reference": "S1/1"} | more
-    )
+    given: dict[str, Any] = {"part_id": part.pk, "quantity": quantity, "kit": "belt", "kits": 1}
+    return Asked(**{**given, "reference": "S1/1"} | more)
 
 
 def rows() -> list[tuple[Any, ...]]:
@@ -263,7 +262,7 @@ def test_columns_are_the_rows() -> None:
     for day in (MARCH, date(1987, 2, 28), date(2031, 12, 31)):
         demand(ring, day=day, quantity=day.day, one_off=day == MARCH)
     rows = Demand.objects.filter(part=ring, reference="")
-    quantity, day = in_columns(rows, ["quantity"], ["day"])
-    read = zip(map(date.fromordinal, day.tolist()), quantity.tolist(), strict=True)
+    quantities, days = in_columns(rows, ["quantity"], ["day"])
+    read = zip(map(date.fromordinal, days.tolist()), quantities.tolist(), strict=True)
     assert sorted(read) == sorted((row.day, row.quantity) for row in rows)
     assert [column.tolist() for column in in_columns(rows.none(), ["quantity"], ["day"])] == [[], []]

@@ -49,7 +49,7 @@ def packed(shop: SmallShop, clerk: Clerk, order: Order) -> Parcel:
     taken = order.reservation.stops.filter(lot__isnull=False) if order.reservation else []
     lots: dict[str, list[str]] = {}
     for stop in taken:
-        lots.setdefault(stop.part.number, []).append(stop.lot.code)
+        lots.setdefault(stop.part.number, []).append(str(stop.lot))
     order.refresh_from_db()
     return packing.pack(clerk("floor"), order, lots=lots)
 
