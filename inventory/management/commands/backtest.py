@@ -39,8 +39,8 @@ MOST_MONTHS = 120
 class Command(BaseCommand):
     help = (
         "Replay a table of past demand, month by month, with our targets, with the normal approximation and "
-        "with Croston's forecast; print the service reached, the stock and the cost of each. With --kits, the "
-        "shop's own sales, kit by kit, with whole-kit targets and without."
+        "with Croston's forecast; print the service reached, the stock and the cost of each. With --kits: "
+        "the shop's own sales, kit by kit, with whole-kit targets and without."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
