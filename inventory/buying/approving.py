@@ -66,7 +66,7 @@ def check_limit(user: User, orders: Sequence[PurchaseOrder]) -> None:
             f"{said} with carriage, and you may approve up to {limit:,.2f}. {who_can(max(above.values()))}",
             code="above-limit",
             orders=[order.pk for order in above],
-            limit=str(limit),
+            limit=f"{limit:.2f}",
         )
 
 
