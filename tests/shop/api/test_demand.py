@@ -55,7 +55,8 @@ def test_lines_are_listed_the_latest_first_and_narrowed(stages: Stages, api: Api
     line = stages.asked()
     shop = stages.shop
     Demand.objects.create(part=shop.bolt, day=line.day - timedelta(days=1), quantity=2, kind="lost")
-    assert [one["quantity"] for one in api("buying").read(f"demand/?part={shop.bolt.pk}")["results"]] == [4, 2]
+    bolts = api("buying").read("demand/", part=shop.bolt.pk)["results"]
+    assert [one["quantity"] for one in bolts] == [4, 2]
     (lost,) = api("buying").read("demand/?kind=lost")["results"]
     assert (lost["part"]["number"], lost["kit"], lost["first_choice"]) == ("OR-8B", "", None)
     assert api("buying").read("demand/?one_off=true")["results"] == []
