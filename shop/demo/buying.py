@@ -17,6 +17,7 @@ from inventory.models import (
     PurchaseOrder,
     Supplier,
     Target,
+    TargetRun,
 )
 
 from .known import Known
@@ -73,16 +74,31 @@ def _load_price_breaks(known: Known) -> None:
     PriceBreak.objects.bulk_create(breaks)
 
 
-def load_targets(known: Known) -> None:
-    """Everything of targets.csv."""
-    Target.objects.bulk_create(
-        Target(
-            part=known.part(row, "part"),
-            reorder_at=row.whole("reorder_at"),
-            up_to=row.whole("up_to"),
-            why=row.text("why"),
-        )
-        for row in read_csv("targets.csv", ["part", "reorder_at", "up_to", "why"])
+def load_targets(known: Known, now: datetime.datetime) -> None:
+    """Everything of targets.csv; what is not kept by hand counts as reckoned a week ago, for the next run."""
+    rows = read_csv("targets.csv", ["part", "by_hand", "reorder_at", "up_to", "why"])
+    then = now - datetime.timedelta(days=7)
+    run = TargetRun.objects.create(
+        started_at=then,
+        ended_at=then,
+        stage=TargetRun.Stage.DONE,
+        wanted=Decimal("0.95"),
+        parts=len(rows),
+        parts_done=len(rows),
+        note="What the shop had when it began with this demo.",
+    )
+    Target.objects.bulk_create(_target(known, row, run) for row in rows)
+
+
+def _target(known: Known, row: Entry, run: TargetRun) -> Target:
+    by_hand = row.has("by_hand")
+    return Target(
+        part=known.part(row, "part"),
+        reorder_at=row.whole("reorder_at"),
+        up_to=row.whole("up_to"),
+        why=row.text("why"),
+        set_by=Target.SetBy.HAND if by_hand else Target.SetBy.PART,
+        run=None if by_hand else run,
     )
 
 

@@ -57,7 +57,7 @@ def _load(today: datetime.date, by: User) -> None:
     load_places(known)
     load_suppliers(known)  # Before the stock, which comes in at their prices.
     load_stock(known, by, morning - datetime.timedelta(days=_OPENED_DAYS_AGO))
-    load_targets(known)
+    load_targets(known, morning)
     load_sales(known, today)
     load_purchase_orders(known, by, morning)
     load_customers()

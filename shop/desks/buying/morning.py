@@ -98,9 +98,7 @@ class Buying(FollowsUp):
         part = part_numbered(typed, "write_part", "The part")
         quantity = whole(typed, "write_quantity", f"How many {part.number}")
         order = write_order(self.user, supplier, {part.pk: quantity})
-        messages.success(
-            self.request, f"Drafted: {order.number} to {supplier}. Add what else to order."
-        )
+        messages.success(self.request, f"Drafted: {order.number} to {supplier}. Add what else to order.")
         return reverse("purchase", args=[order.pk])
 
     def do_approve(self, typed: QueryDict) -> str:
