@@ -6,11 +6,9 @@ from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
 
-from django.db import transaction
 from django.utils import timezone
 
-from inventory.acting import retrying
-from inventory.models import PurchaseOrder, Reservation
+from inventory.models import Reservation
 
 from .bench_days import ships_on
 from .models import Notice, Order, Quote
@@ -75,25 +73,6 @@ def holds_told(part_ids: Collection[int], now: datetime, why: str = "", *, since
             was, on = ships_on(quote, before[pk]), ships_on(quote, after[pk])
             if was != on:
                 notice(Notice.Kind.DATE_MOVED, quote, _moved(str(quote), quote, was, on, None, why), now)
-
-
-def after_buying(order: PurchaseOrder) -> None:
-    """Let those who wait have what a purchase order brings, as soon as it is sent.
-
-    Orders with nothing kept are kept from it, what waits for a later delivery is tied to it, and the counter
-    hears of each day that moves. A transaction of its own, or part of the caller's.
-    """
-    from .ordering import review_waiting
-
-    def once() -> None:
-        with transaction.atomic():
-            now = timezone.now()
-            parts = set(order.lines.values_list("part_id", flat=True))
-            why = f"{order} was sent to {order.supplier}."
-            with holds_told(parts, now, why):
-                review_waiting(now, why, also=parts)
-
-    retrying(once)
 
 
 def _held(part_ids: Collection[int], now: datetime) -> list[Quote]:

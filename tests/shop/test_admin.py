@@ -1,5 +1,6 @@
 """The admin: customers can be put right; quotes and orders are only read."""
 
+from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
@@ -66,7 +67,7 @@ def test_targets_and_their_runs_are_only_read(owner: Client, small_shop: SmallSh
 @pytest.mark.parametrize("name", ["demand", "monthlydemand"])
 def test_demand_is_only_read(name: str, owner: Client, small_shop: SmallShop) -> None:
     today = timezone.localdate()
-    rows = {
+    rows: dict[str, Callable[[], Demand | MonthlyDemand]] = {
         "demand": lambda: Demand.objects.create(part=small_shop.bolt, day=today, quantity=4, kind="loose"),
         "monthlydemand": lambda: MonthlyDemand.objects.create(
             part=small_shop.bolt, month=today.replace(day=1), quantity=4

@@ -96,6 +96,7 @@ MAY: dict[str, set[str]] = {
     "shop.quoting.withdraw": {COUNTER},
     "shop.receiving.close_short": {BUYING},
     "shop.receiving.receive": {FLOOR, BUYING},
+    "shop.sending.send": {BUYING},
     "shop.requoting.swap_on_quote": {COUNTER},
     "shop.returning.take_back": {COUNTER},
     "shop.slipping.slip": {BUYING},

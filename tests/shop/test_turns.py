@@ -10,7 +10,7 @@ from inventory.models import Offer, PurchaseOrder, Supplier
 from inventory.reserving import Short
 from shop import cancelling, ordering, quoting
 from shop.models import Notice, Order
-from shop.redating import after_buying
+from shop.sending import send
 from shop.sooner import quote_promise
 from shop.tasks import let_waiting_orders_go
 from tests.clerks import Clerk
@@ -78,11 +78,13 @@ def test_an_order_that_ends_lets_the_next_have_its_turn(slow_pulleys: SmallShop)
 
 def test_sent_orders_date_those_anew_who_wait(slow_pulleys: SmallShop, clerk: Clerk) -> None:
     first, second = accept(slow_pulleys, 3), accept(slow_pulleys, 3)
-    sent = _sent(slow_pulleys, clerk, due=in_days(10))
-    after_buying(sent)
+    slow = Offer.objects.filter(supplier__code="slow", part=slow_pulleys.pulley)
+    slow.update(lead_days=10)
+    order = buying.write_order(clerk("buying"), slow.get().supplier, {slow_pulleys.pulley.pk: 3})
+    send(clerk("buying"), order)
     assert (day_of(first), day_of(second)) == (in_days(5), in_days(10))
     assert Notice.objects.get(order=second).text.startswith(f"{second} for")
-    after_buying(sent)
+    let_waiting_orders_go()
     assert Notice.objects.count() == 1
 
 
@@ -91,7 +93,7 @@ def test_a_sent_order_is_kept_at_once_for_who_waits(small_shop: SmallShop, clerk
     waiting = accept(small_shop, 4)
     lines = {small_shop.pulley.pk: 1, small_shop.bolt.pk: 6}
     order = buying.write_order(clerk("buying"), small_shop.supplier, lines)
-    after_buying(buying.send(clerk("buying"), order))
+    send(clerk("buying"), order)
     waiting.refresh_from_db()
     assert waiting.reservation is not None and waiting.state == Order.State.WAITING
 

@@ -74,19 +74,8 @@ class Command(BaseCommand):
             "--least-sales", type=int, default=1, help="and in so many of them it was asked for (1)"
         )
         parser.add_argument("--lost", action="store_true", help="what is short is lost, and not waited for")
-        parser.add_argument("--costs", type=Path, help="a CSV of lines: part, price of a piece")
-        parser.add_argument("--order-cost", type=_money, default=Decimal(0), help="what an order costs (0)")
-        parser.add_argument(
-            "--holding", type=float, default=0.2, help="a year on the shelf, of the price (0.2)"
-        )
-        parser.add_argument("--seed", type=int, default=0, help="for lead times that are drawn (0)")
-        parser.add_argument(
-            "--alone",
-            action="store_true",
-            help="also ours with the spread of each part from its own past only",
-        )
-        parser.add_argument("--json", action="store_true", help="for a machine")
-        parser.add_argument("--progress", action="store_true", help="say on the error stream how far it is")
+        _add_money(parser)
+        _add_ways(parser)
 
     def handle(self, *_args: Any, **options: Any) -> None:
         """Read, replay, print. A file or figure that will not do ends it with what to do."""
@@ -182,3 +171,20 @@ def _money(said: str) -> Decimal:
     if not found.is_finite() or found < 0:
         raise ArgumentTypeError(f"{said!r} is no sum of money; write one such as 12.50")
     return found
+
+
+def _add_money(parser: CommandParser) -> None:
+    parser.add_argument("--costs", type=Path, help="a CSV of lines: part, price of a piece")
+    parser.add_argument("--order-cost", type=_money, default=Decimal(0), help="what an order costs (0)")
+    parser.add_argument("--holding", type=float, default=0.2, help="a year on the shelf, of the price (0.2)")
+
+
+def _add_ways(parser: CommandParser) -> None:
+    parser.add_argument("--seed", type=int, default=0, help="for lead times that are drawn (0)")
+    parser.add_argument(
+        "--alone",
+        action="store_true",
+        help="also ours with the spread of each part from its own past only",
+    )
+    parser.add_argument("--json", action="store_true", help="for a machine")
+    parser.add_argument("--progress", action="store_true", help="say on the error stream how far it is")

@@ -67,7 +67,7 @@ class LoseSerializer(serializers.Serializer[dict[str, Any]]):
     note = serializers.CharField(max_length=200, allow_blank=True, default="")
 
 
-class MissedSerializer(serializers.ModelSerializer[Demand]):
+class MissedPartSerializer(serializers.ModelSerializer[Demand]):
     """A part that could not be had in time, and how many were wanted of it."""
 
     part = PartBrief()
@@ -79,4 +79,4 @@ class MissedSerializer(serializers.ModelSerializer[Demand]):
 
 class LostSerializer(serializers.Serializer[dict[str, Any]]):
     quote = QuoteSerializer()
-    missed = MissedSerializer(many=True, help_text="What could not be had in time: it counts as demand.")
+    missed = MissedPartSerializer(many=True, help_text="What could not be had in time: it counts as demand.")

@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from .demand import MissedSerializer
+from .demand import MissedPartSerializer
 from .floor import BackSerializer
 from .selling import OrderSerializer
 
@@ -21,4 +21,4 @@ class CancelSerializer(serializers.Serializer[dict[str, Any]]):
 class CancelledSerializer(serializers.Serializer[dict[str, Any]]):
     order = OrderSerializer()
     back = BackSerializer(many=True, help_text="What the floor carries from the bench back to which bin.")
-    missed = MissedSerializer(many=True, help_text="What could not be had in time: it counts as demand.")
+    missed = MissedPartSerializer(many=True, help_text="What could not be had in time: it counts as demand.")

@@ -29,7 +29,7 @@ class SuggestedLineSerializer(serializers.Serializer[SuggestedLine]):
 
 
 class SuggestionSerializer(serializers.Serializer[Any]):
-    supplier = CodeField[Supplier](read_only=True)
+    supplier = serializers.SlugField(source="supplier.code")
     send_by = serializers.DateField(help_text="Sent later, something runs out before it comes.")
     why = serializers.CharField(help_text="What decides the day.")
     lines = SuggestedLineSerializer(many=True)
@@ -61,7 +61,7 @@ class SendSerializer(serializers.Serializer[dict[str, Any]]):
     )
 
 
-class ReasonSerializer(serializers.Serializer[dict[str, Any]]):
+class WhyNoMoreSerializer(serializers.Serializer[dict[str, Any]]):
     reason = serializers.CharField(max_length=200)
 
 
@@ -121,7 +121,7 @@ class LateLineSerializer(serializers.Serializer[LateLine]):
 
 
 class LateLinesSerializer(serializers.Serializer[Any]):
-    supplier = CodeField[Supplier](read_only=True)
+    supplier = serializers.SlugField(source="supplier.code")
     lines = LateLineSerializer(many=True)
 
 

@@ -16,7 +16,7 @@ from rest_framework.serializers import BaseSerializer
 
 from inventory import buying
 from inventory.models import PurchaseLine, PurchaseOrder
-from shop import receiving, slipping
+from shop import receiving, sending, slipping
 from shop.api.filters import PurchaseOrderFilter
 from shop.api.keys import keyed
 from shop.api.people import acting_user
@@ -56,7 +56,7 @@ class PurchaseOrders(ByNumber, PurchaseActs, viewsets.ReadOnlyModelViewSet[Purch
     def send(self, request: Request, **_: Any) -> Response:
         """Send it, once it is approved or within your limit: from now on its lines are counted on."""
         wish = body(SendSerializer, request)
-        return answer(buying.send(acting_user(request), self.get_object(), **wish))
+        return answer(sending.send(acting_user(request), self.get_object(), **wish))
 
     @extend_schema(
         request=shapes.SlipSerializer,

@@ -81,12 +81,14 @@ class PurchaseActs(viewsets.GenericViewSet[PurchaseOrder]):
         wish = body(shapes.ChangeLineSerializer, request)
         return answer(buying.change_line(acting_user(request), self._line(line), wish["quantity"]))
 
-    @extend_schema(request=shapes.ReasonSerializer, responses=shapes.DifferenceSerializer, parameters=_LINE)
+    @extend_schema(
+        request=shapes.WhyNoMoreSerializer, responses=shapes.DifferenceSerializer, parameters=_LINE
+    )
     @action(detail=True, methods=["post"], url_path=f"{_LINES}/close-short")
     @keyed()
     def close_short(self, request: Request, line: str, **_: Any) -> Response:
         """The rest of it will not come: whoever waits for it gets other supply, or hears."""
-        reason = body(shapes.ReasonSerializer, request)["reason"]
+        reason = body(shapes.WhyNoMoreSerializer, request)["reason"]
         made = receiving.close_short(acting_user(request), self._line(line), reason)
         return Response(shapes.DifferenceSerializer(made).data)
 

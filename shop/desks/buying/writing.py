@@ -7,11 +7,12 @@ from django.db import transaction
 from django.http import QueryDict
 from django.urls import reverse
 
-from inventory.buying import add_line, approve, change_line, discard, send, take_back
+from inventory.buying import add_line, approve, change_line, discard, take_back
 from inventory.models import Part
 from shop.desks.buying.of_order import OfOrder
 from shop.desks.named import part_numbered
 from shop.desks.typed import text, whole
+from shop.sending import send
 
 
 class Writes(OfOrder):
