@@ -79,6 +79,7 @@ def test_the_shelf_is_used_first_and_then_what_comes_soonest(counter: User) -> N
 def test_a_draft_order_promises_nothing(counter: User) -> None:
     line = inbound(a_part(), 4)
     line.order.state, line.order.sent_at = "draft", None
+    line.order.approved_at = line.order.approved_by = None
     line.order.save()
     with pytest.raises(Short):
         commit(counter, {line.part_id: 1}, reference="S1")

@@ -118,11 +118,11 @@ def test_from_the_telephone_to_the_reorder(demo: date, api: Api) -> None:
 
 def reorder(buyer: Caller, floor: Caller, part_id: int) -> None:
     """The order brought the part down to its target: buying orders it, and the floor books it in."""
-    [alert] = buyer.read("alerts/", part=part_id)["results"]
+    [alert] = buyer.read("alerts/", part=part_id, cause="below target")["results"]
     assert alert["reason"] and alert["supplier"] and alert["order_by"]
     [draft] = buyer.made("alerts/order/", {"alerts": [alert["id"]]})
     sent = buyer.made(f"purchase-orders/{draft['number']}/send/")
-    assert buyer.read("alerts/", part=part_id)["results"] == []
+    assert buyer.read("alerts/", part=part_id, cause="below target")["results"] == []
     line = next(line for line in sent["lines"] if line["part"]["id"] == part_id)
     assert line["quantity"] >= alert["quantity"]
     on_hand = figures(buyer, part_id)[0]

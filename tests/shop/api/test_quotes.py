@@ -85,7 +85,9 @@ def test_quotes_are_narrowed_by_state_and_customer(stages: Stages, api: Api) -> 
     api("counter").made(f"quotes/{stages.quote().pk}/withdraw/")
     found = api("counter").read("quotes/", state="open", customer=quote.customer_id)["results"]
     assert [one["id"] for one in found] == [quote.pk]
-    assert problem(api("counter").get("quotes/", state="lost"), 400, "invalid")["errors"].keys() == {"state"}
+    assert problem(api("counter").get("quotes/", state="forgotten"), 400, "invalid")["errors"].keys() == {
+        "state"
+    }
 
 
 def test_a_quote_for_unknown_things_names_them(stages: Stages, api: Api) -> None:
