@@ -1,9 +1,9 @@
 """The quick way to keep a kit: when all of it lies free on the shelf, one trip to the database does it all.
 
-PostgreSQL only, by a function of its own (migration 0008). It looks whether every want is free, locks the
-Stock rows in part order as the careful way does, looks again, and only then writes the reservation, its
-lines and what they keep. If anything is short nothing is written, and nothing locked unless it became so
-at this very moment; the careful way then has the word: it ends holds that are over, and looks at deliveries.
+PostgreSQL only, by functions of its own (migrations 0008, 0009, 0014). It looks whether all is free, locks
+the Stock rows in part order as the careful way does, looks again, and only then writes the reservation, its
+lines and what they keep. If anything is short nothing is written, and nothing locked unless it became so at
+this very moment; the careful way then has the word: it ends holds that are over, and looks at deliveries.
 
 Its statements follow each other without a trip to us between them, so between the lock of a part that
 everybody wants and the commit lies the audit entry alone, and those who wait for the row wait shortly. Each
