@@ -16,6 +16,7 @@ from inventory.models import (
     Balance,
     Movement,
     PurchaseLine,
+    PurchaseOrder,
     Reservation,
     ReservationLine,
     Stock,
@@ -88,7 +89,10 @@ def keep_more(_log: Told) -> None:
 
 
 def order_more(_log: Told) -> None:
-    raise_(PurchaseLine.objects.filter(received__lt=F("quantity"))[0], "quantity")
+    """A piece more on an order that is on its way; all may have come by now, so it is on its way again."""
+    line = PurchaseLine.objects.exclude(order__sent_at=None)[0]
+    PurchaseOrder.objects.filter(pk=line.order_id).update(state=PurchaseOrder.State.SENT)
+    raise_(line, "quantity")
 
 
 def lose_an_answer(_log: Told) -> None:
