@@ -62,7 +62,7 @@ def act(permission: str) -> Callable[[Callable[Concatenate[User, P], R]], Callab
     """Make a function an act that needs `permission` ("app.codename")."""
 
     def decorate(run: Callable[Concatenate[User, P], R]) -> Callable[Concatenate[User, P], R]:
-        signature = inspect.signature(run)
+        names = list(inspect.signature(run).parameters)[1:]
         name = f"{run.__module__.rpartition('.')[2]}.{run.__name__}"
 
         @functools.wraps(run)
@@ -71,8 +71,8 @@ def act(permission: str) -> Callable[[Callable[Concatenate[User, P], R]], Callab
                 with transaction.atomic():
                     _require(user, permission, name)
                     result = run(user, *args, **kwargs)
-                    bound = signature.bind(user, *args, **kwargs).arguments
-                    _record(user, name, list(bound.items())[1:], result)
+                    # `run` has taken them, so they fit.
+                    _record(user, name, [*zip(names, args, strict=False), *kwargs.items()], result)
                     return result
 
             return retrying(once)

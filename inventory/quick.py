@@ -1,6 +1,6 @@
 """The quick way to keep a kit: when all of it lies free on the shelf, one trip to the database does it all.
 
-PostgreSQL only, by functions of its own (migrations 0008, 0009, 0014). It looks whether all is free, locks
+PostgreSQL only, by a function of its own (migration 0016). It looks whether all is free, locks
 the Stock rows in part order as the careful way does, looks again, and only then writes the reservation, its
 lines and what they keep. If anything is short nothing is written, and nothing locked unless it became so at
 this very moment; the careful way then has the word: it ends holds that are over, and looks at deliveries.
@@ -21,8 +21,7 @@ from .models import Reservation
 from .prepared import run
 
 _KEEP = """
-SELECT reservation, kept_at, CASE WHEN reservation > 0 THEN inventory_concerned(%s::text::bigint[]) END
-FROM inventory_keep_from_shelf(
+SELECT reservation, kept_at, concerned FROM inventory_keep_from_shelf(
     %s::text, %s::text::bigint[], %s::text::bigint[], %s::text, %s::timestamptz, %s::date
 )
 """
@@ -38,7 +37,6 @@ def keep_from_shelf(wants: Mapping[int, int], reservation: Reservation) -> bool:
     made = run(
         _KEEP,
         (
-            _array(wants),
             str(reservation.kind),
             _array(wants),
             _array(wants.values()),

@@ -35,12 +35,13 @@ SEED: Final = 20
 
 @dataclass(frozen=True)
 class Done:
-    """What all targets come to."""
+    """What all targets come to; `then` is what was done after they stood, which was after `stood` seconds."""
 
     parts: int
     pieces: int
     served: float
-    more: str = ""
+    stood: float | None = None
+    then: str = ""
 
 
 def run() -> list[Row]:
@@ -52,7 +53,9 @@ def run() -> list[Row]:
     planned = alone(plan, PARTS)
     rows = [_row(f"{what}: planning alone", planned), _by_loop(table, planned)]
     fill(table)
-    return [*rows, _row(f"{what}: a run, from the tables and into them", alone(reckoned))]
+    whole = alone(reckoned)
+    rows.append(_row(f"{what}: a run, from the tables and into them", whole))
+    return [*rows, Row(f"that run, and then {whole.result.then}", whole.told)]
 
 
 def plan(parts: int) -> Done:
@@ -83,12 +86,13 @@ def plan(parts: int) -> Done:
 
 
 def _row(what: str, spent: Spent[Done]) -> Row:
-    within = spent.seconds <= BUDGET_SECONDS and spent.peak <= BUDGET_MIB
+    took = spent.result.stood or spent.seconds
+    within = took <= BUDGET_SECONDS and spent.peak <= BUDGET_MIB
     return Row(
-        f"{what}; {spent.result.pieces:,} pieces, {spent.result.served:.1%} promised{spent.result.more}",
-        spent.told,
+        f"{what}; {spent.result.pieces:,} pieces, {spent.result.served:.1%} promised",
+        f"{took:.1f} s, peak {spent.peak:,.0f} MiB" if spent.result.stood else spent.told,
         f"budget {BUDGET_SECONDS} s, {BUDGET_MIB / 1024:.0f} GiB",
-        f"{spent.seconds / BUDGET_SECONDS:.2f} of it" if within else "OVER",
+        f"{took / BUDGET_SECONDS:.2f} of it" if within else "OVER",
     )
 
 

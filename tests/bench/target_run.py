@@ -30,8 +30,8 @@ def reckoned() -> Done:
     assert run.ended_at is not None
     stood = (run.ended_at - run.started_at).total_seconds()
     alerts = Alert.objects.filter(cleared_at=None).count()
-    more = f"; targets stood after {stood:.1f} s, then all alerts were looked at: {alerts:,} open"
-    return Done(of_run.count(), pieces, float(asked @ served / asked.sum()), more)
+    then = f"every alert looked at: {alerts:,} open"
+    return Done(of_run.count(), pieces, float(asked @ served / asked.sum()), stood, then)
 
 
 def _tell(done: int, total: int, what: str) -> None:
