@@ -28,7 +28,8 @@ def do(shop: Shop, step: Step) -> None:
     """Do the act again, which must then read what it read. Raises Impossible, with the act in its message."""
     try:
         must(step.kind in ACTS, "nobody told the model of this kind of act")
-        ends = {step.args.get("reservation"), *step.told.get("gave_way", [])}
+        told = step.told
+        ends = {step.args.get("reservation"), *told.get("gave_way", []), *told.get("ended", [])}
         _end_what_is_over(shop, step.read, step.ended, except_for=ends)
         ACTS[step.kind](shop, step)
         _take_ties(shop, step)
