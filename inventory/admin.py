@@ -1,4 +1,4 @@
-"""Suppliers, what they sell and by which terms, and limits; orders to them and demand are only read.
+"""Suppliers, what they sell and by which terms, and limits; orders to them, demand and targets are only read.
 
 What was ordered, delivered or written is changed by the acts of the buying desk alone.
 """
@@ -20,7 +20,10 @@ from .models import (
     Reminder,
     Supplier,
     SupplierMail,
+    Target,
+    TargetRun,
 )
+from .read_only import ReadOnlyAdmin, ReadOnlyInline
 
 if TYPE_CHECKING:
     _Admin = admin.ModelAdmin[Any]
@@ -28,17 +31,6 @@ if TYPE_CHECKING:
 else:
     _Admin = admin.ModelAdmin
     _Inline = admin.TabularInline
-
-
-class _ReadOnly:
-    def has_add_permission(self, *_: Any, **__: Any) -> bool:
-        return False
-
-    def has_change_permission(self, *_: Any, **__: Any) -> bool:
-        return False
-
-    def has_delete_permission(self, *_: Any, **__: Any) -> bool:
-        return False
 
 
 @admin.register(Supplier)
@@ -79,15 +71,13 @@ class BuyingLimitAdmin(_Admin):
     list_select_related = ("group",)
 
 
-class PurchaseLineInline(_ReadOnly, _Inline):
+class PurchaseLineInline(ReadOnlyInline):
     model = PurchaseLine
-    extra = 0
-    can_delete = False
     fields = ("part", "ordered", "quantity", "received", "price", "first_due", "due")
 
 
 @admin.register(PurchaseOrder)
-class PurchaseOrderAdmin(_ReadOnly, _Admin):
+class PurchaseOrderAdmin(ReadOnlyAdmin):
     list_display = ("number", "supplier", "state", "made_by", "approved_by", "send_by", "sent_at")
     list_filter = ("state", "supplier")
     list_select_related = ("supplier", "made_by", "approved_by")
@@ -95,27 +85,27 @@ class PurchaseOrderAdmin(_ReadOnly, _Admin):
 
 
 @admin.register(Difference)
-class DifferenceAdmin(_ReadOnly, _Admin):
+class DifferenceAdmin(ReadOnlyAdmin):
     list_display = ("line", "kind", "quantity", "note", "at", "by", "settled_at", "settled_how")
     list_filter = ("kind",)
     list_select_related = ("line__part__maker", "line__order", "by")
 
 
 @admin.register(Reminder)
-class ReminderAdmin(_ReadOnly, _Admin):
+class ReminderAdmin(ReadOnlyAdmin):
     list_display = ("line", "at", "by", "note")
     list_select_related = ("line__part__maker", "line__order", "by")
 
 
 @admin.register(SupplierMail)
-class SupplierMailAdmin(_ReadOnly, _Admin):
+class SupplierMailAdmin(ReadOnlyAdmin):
     list_display = ("order", "about", "to", "state", "tried_at", "tries", "answer")
     list_filter = ("state", "about")
     list_select_related = ("order",)
 
 
 @admin.register(Demand)
-class DemandAdmin(_ReadOnly, _Admin):
+class DemandAdmin(ReadOnlyAdmin):
     list_display = ("day", "part", "quantity", "kind", "kit", "kits", "reference", "first_choice", "one_off")
     list_filter = ("kind", "one_off", "kit")
     search_fields = ("part__number", "reference")
@@ -124,7 +114,22 @@ class DemandAdmin(_ReadOnly, _Admin):
 
 
 @admin.register(MonthlyDemand)
-class MonthlyDemandAdmin(_ReadOnly, _Admin):
+class MonthlyDemandAdmin(ReadOnlyAdmin):
     list_display = ("month", "part", "quantity")
     search_fields = ("part__number",)
+    list_select_related = ("part__maker",)
+
+
+@admin.register(TargetRun)
+class TargetRunAdmin(ReadOnlyAdmin):
+    list_display = ("pk", "started_at", "by", "stage", "parts_done", "parts", "wanted", "reached", "tied_up")
+    list_filter = ("stage",)
+    list_select_related = ("by",)
+
+
+@admin.register(Target)
+class TargetAdmin(ReadOnlyAdmin):
+    list_display = ("part", "reorder_at", "up_to", "most", "set_by", "why")
+    list_filter = ("set_by",)
+    search_fields = ("part__number", "part__name")
     list_select_related = ("part__maker",)

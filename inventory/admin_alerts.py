@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
 from .models import Alert, Webhook, WebhookMessage
+from .read_only import ReadOnlyAdmin
 from .webhooks import new_secret
 from .webhooks.posting import Refused, check_address
 
@@ -23,19 +24,8 @@ else:
     _Admin, _Form = admin.ModelAdmin, forms.ModelForm
 
 
-class _ReadOnly(_Admin):
-    def has_add_permission(self, *_: Any, **__: Any) -> bool:
-        return False
-
-    def has_change_permission(self, *_: Any, **__: Any) -> bool:
-        return False
-
-    def has_delete_permission(self, *_: Any, **__: Any) -> bool:
-        return False
-
-
 @admin.register(Alert)
-class AlertAdmin(_ReadOnly):
+class AlertAdmin(ReadOnlyAdmin):
     list_display = ("part", "cause", "cost_to_wait", "hits_on", "order_by", "cleared_at", "snoozed_until")
     list_filter = ("cause", ("cleared_at", admin.EmptyFieldListFilter))
     list_select_related = ("part__maker",)
@@ -81,7 +71,7 @@ class WebhookAdmin(_Admin):
 
 
 @admin.register(WebhookMessage)
-class WebhookMessageAdmin(_ReadOnly):
+class WebhookMessageAdmin(ReadOnlyAdmin):
     list_display = ("name", "webhook", "state", "tries", "next_try", "answer")
     list_filter = ("state", "webhook")
     list_select_related = ("webhook",)

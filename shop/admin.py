@@ -1,4 +1,4 @@
-"""Customers, quotes, orders and targets in the admin: customers can be put right, the rest is only read.
+"""Customers, quotes and orders in the admin: customers can be put right, the rest is only read.
 
 What was quoted, ordered or built is changed by the acts of the desks alone, which keep its history.
 """
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.contrib import admin
 
-from inventory.models import Target, TargetRun
+from inventory.read_only import ReadOnlyAdmin, ReadOnlyInline
 
 from .models import AsBuilt, Customer, Order, OrderKit, Parcel, Quote, QuoteKit, QuoteLine
 
@@ -19,43 +19,27 @@ else:
     _Inline = admin.TabularInline
 
 
-class _ReadOnly:
-    def has_add_permission(self, *_: Any, **__: Any) -> bool:
-        return False
-
-    def has_change_permission(self, *_: Any, **__: Any) -> bool:
-        return False
-
-    def has_delete_permission(self, *_: Any, **__: Any) -> bool:
-        return False
-
-
-class _ReadOnlyInline(_ReadOnly, _Inline):
-    extra = 0
-    can_delete = False
-
-
-class QuoteKitInline(_ReadOnlyInline):
+class QuoteKitInline(ReadOnlyInline):
     model = QuoteKit
     fields = ("title", "quantity", "standard_price", "price", "verdict")
 
 
-class QuoteLineInline(_ReadOnlyInline):
+class QuoteLineInline(ReadOnlyInline):
     model = QuoteLine
     fields = ("position", "kind", "text", "quantity", "unit_price")
 
 
-class OrderKitInline(_ReadOnlyInline):
+class OrderKitInline(ReadOnlyInline):
     model = OrderKit
     fields = ("quote_kit", "ordinal", "parcel")
 
 
-class ParcelInline(_ReadOnlyInline):
+class ParcelInline(ReadOnlyInline):
     model = Parcel
     fields = ("packed_at", "packed_by", "shipped_at", "carrier", "tracking")
 
 
-class AsBuiltInline(_ReadOnlyInline):
+class AsBuiltInline(ReadOnlyInline):
     model = AsBuilt
     fields = ("part", "lot", "quantity")
 
@@ -70,7 +54,7 @@ class CustomerAdmin(_Admin):
 
 
 @admin.register(Quote)
-class QuoteAdmin(_ReadOnly, _Admin):
+class QuoteAdmin(ReadOnlyAdmin):
     list_display = ("number", "customer", "state", "channel", "made_at", "valid_until", "gross", "currency")
     list_filter = ("state", "channel")
     search_fields = ("customer__name",)
@@ -79,7 +63,7 @@ class QuoteAdmin(_ReadOnly, _Admin):
 
 
 @admin.register(QuoteKit)
-class QuoteKitAdmin(_ReadOnly, _Admin):
+class QuoteKitAdmin(ReadOnlyAdmin):
     list_display = ("title", "quote", "quantity", "price", "verdict")
     list_filter = ("verdict",)
     search_fields = ("title", "quote__customer__name")
@@ -88,7 +72,7 @@ class QuoteKitAdmin(_ReadOnly, _Admin):
 
 
 @admin.register(Order)
-class OrderAdmin(_ReadOnly, _Admin):
+class OrderAdmin(ReadOnlyAdmin):
     list_display = ("number", "customer", "state", "accepted_at", "promised_on")
     list_filter = ("state",)
     search_fields = ("customer__name",)
@@ -97,23 +81,8 @@ class OrderAdmin(_ReadOnly, _Admin):
 
 
 @admin.register(OrderKit)
-class OrderKitAdmin(_ReadOnly, _Admin):
+class OrderKitAdmin(ReadOnlyAdmin):
     list_display = ("order", "quote_kit", "ordinal", "parcel")
     search_fields = ("order__customer__name", "quote_kit__title")
     list_select_related = ("order", "quote_kit", "parcel")
     inlines = (AsBuiltInline,)
-
-
-@admin.register(TargetRun)
-class TargetRunAdmin(_ReadOnly, _Admin):
-    list_display = ("pk", "started_at", "by", "stage", "parts_done", "parts", "wanted", "reached", "tied_up")
-    list_filter = ("stage",)
-    list_select_related = ("by",)
-
-
-@admin.register(Target)
-class TargetAdmin(_ReadOnly, _Admin):
-    list_display = ("part", "reorder_at", "up_to", "most", "set_by", "why")
-    list_filter = ("set_by",)
-    search_fields = ("part__number", "part__name")
-    list_select_related = ("part__maker",)
