@@ -1,6 +1,6 @@
 """The quick way to keep a kit: when all of it lies free on the shelf, one trip to the database does it all.
 
-PostgreSQL only, by a function of its own (migration 0016). It looks whether all is free, locks
+PostgreSQL only, by a function of its own (migration 0012). It looks whether all is free, locks
 the Stock rows in part order as the careful way does, looks again, and only then writes the reservation, its
 lines and what they keep. If anything is short nothing is written, and nothing locked unless it became so at
 this very moment; the careful way then has the word: it ends holds that are over, and looks at deliveries.

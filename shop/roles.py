@@ -5,6 +5,8 @@ An owner may give a desk more rights in the admin; what is listed here is always
 
 from typing import Any
 
+from django.apps import apps as installed
+from django.apps.registry import Apps
 from django.conf import settings
 from django.contrib.auth.models import Group, Permission
 from django.db.models import Q
@@ -41,8 +43,8 @@ _CATALOGUE_MODELS = (
 )
 
 
-def make_roles(**_: Any) -> None:
-    """Connected to post_migrate by ShopConfig."""
+def make_roles(apps: Apps = installed, **_: Any) -> None:
+    """Connected to post_migrate by ShopConfig. `apps` are as the database has them: it may have gone back."""
     for desk, rights in DESKS.items():
         group, _made = Group.objects.get_or_create(name=desk)
         wanted = Q()
@@ -50,8 +52,9 @@ def make_roles(**_: Any) -> None:
             app, codename = right.split(".")
             wanted |= Q(content_type__app_label=app, codename=codename)
         group.permissions.add(*Permission.objects.filter(wanted))
-    buyers = Group.objects.get(name="buying")
-    BuyingLimit.objects.get_or_create(group=buyers, defaults={"most": settings.SHOP_BUYING_LIMIT})
+    if "buyinglimit" in apps.all_models["inventory"]:
+        buyers = Group.objects.get(name="buying")
+        BuyingLimit.objects.get_or_create(group=buyers, defaults={"most": settings.SHOP_BUYING_LIMIT})
     catalogue = Permission.objects.filter(
         Q(content_type__app_label="kits")
         | Q(content_type__app_label="inventory", content_type__model__in=_CATALOGUE_MODELS)

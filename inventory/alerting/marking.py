@@ -9,12 +9,11 @@ the act that was committed, for they are few. What a stopped worker misses, the 
 from collections.abc import Collection, Iterable
 
 from django.conf import settings
-from django.db import connection, transaction
+from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
 from inventory.models import Alert, Target
-from inventory.prepared import run
 
 from .looking import look_again
 
@@ -44,9 +43,7 @@ def _look(part_ids: list[int]) -> None:
 
 
 def _concerned(part_ids: Collection[int]) -> list[int]:
-    if connection.vendor == "postgresql":
-        made = run("SELECT inventory_concerned(%s::text::bigint[])", [f"{{{','.join(map(str, part_ids))}}}"])
-        return sorted(made[0] or ()) if made else []
+    """Down to where they are ordered, or with an alert open: as the function that keeps a kit names them."""
     low = Target.objects.filter(
         part__in=part_ids,
         reorder_at__gte=F("part__stock__on_hand") - F("part__stock__held") - F("part__stock__committed"),

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0012_approved_by_somebody"),
+        ("inventory", "0011_approved_by_somebody"),
         ("shop", "0004_fewer_indexes"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

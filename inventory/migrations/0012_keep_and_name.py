@@ -1,4 +1,7 @@
-"""The function that keeps a kit also names the parts that buying should look at: no second call for it.
+"""The function that keeps a kit finds its rows by their keys, and names the parts that buying should look at.
+
+PostgreSQL plans its statements once, for lists of unknown length, and then likes to read the whole stock and
+hash it: measured, that took longer than all the rest of the call. So those joins are off inside it.
 
 Whoever changes it makes a new migration with the whole function in it. What it answers has changed, so the
 one before goes first.
@@ -8,9 +11,7 @@ from importlib import import_module
 
 from django.db import migrations
 
-ARGUMENTS = "text, bigint[], bigint[], text, timestamptz, date"
-DROP = f"DROP FUNCTION inventory_keep_from_shelf({ARGUMENTS})"
-# Without those joins every row is found by its key, however many there are (see 0009).
+DROP = "DROP FUNCTION inventory_keep_from_shelf(text, bigint[], bigint[], text, timestamptz, date)"
 KEEP = """
 CREATE FUNCTION inventory_keep_from_shelf(
     kept_as text, parts bigint[], quantities bigint[], kept_for text, kept_until timestamptz, day date,
@@ -43,7 +44,7 @@ BEGIN
     END IF;
     INSERT INTO inventory_reservationline (reservation_id, part_id, quantity)
     SELECT reservation, part, quantity FROM unnest(parts, quantities) AS want (part, quantity);
-    -- Down to where they are ordered, or with an alert open already.
+    -- Down to where they are ordered, or with an alert open already: as inventory.alerting.marking says.
     concerned := ARRAY(
         SELECT part_id FROM unnest(parts) AS part_id
         JOIN inventory_target USING (part_id) JOIN inventory_stock USING (part_id)
@@ -67,13 +68,9 @@ def back(_apps, schema_editor):
     if schema_editor.connection.vendor == "postgresql":
         schema_editor.execute(DROP, params=None)
         schema_editor.execute(import_module("inventory.migrations.0008_keep_from_shelf").KEEP, params=None)
-        for join in ("enable_hashjoin", "enable_mergejoin"):
-            schema_editor.execute(
-                f"ALTER FUNCTION inventory_keep_from_shelf({ARGUMENTS}) SET {join} = off", params=None
-            )
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0015_a_line_buys_what_is_known")]
+    dependencies = [("inventory", "0011_approved_by_somebody")]
 
     operations = [migrations.RunPython(make, back)]

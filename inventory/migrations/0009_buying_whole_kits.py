@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("auth", "0012_alter_user_first_name_max_length"),
-        ("inventory", "0009_keep_by_the_index"),
+        ("inventory", "0008_keep_from_shelf"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
@@ -400,6 +400,17 @@ class Migration(migrations.Migration):
         ),
         migrations.AddField(
             model_name="purchaseorder",
+            name="carriage",
+            field=models.DecimalField(
+                blank=True,
+                decimal_places=2,
+                help_text="As it was when it was sent.",
+                max_digits=10,
+                null=True,
+            ),
+        ),
+        migrations.AddField(
+            model_name="purchaseorder",
             name="approved_at",
             field=models.DateTimeField(blank=True, null=True),
         ),
@@ -555,7 +566,11 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name="purchaseline",
             constraint=models.CheckConstraint(
-                condition=models.Q(("quantity__gt", 0), ("ordered__gt", 0), _connector="OR"),
+                condition=models.Q(
+                    ("quantity__gt", 0),
+                    models.Q(("ordered__gt", 0), ("ordered__isnull", False)),
+                    _connector="OR",
+                ),
                 name="purchase_line_buys_something",
             ),
         ),
@@ -568,6 +583,13 @@ class Migration(migrations.Migration):
                     _connector="OR",
                 ),
                 name="purchase_order_sent_has_a_time",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="purchaseorder",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("carriage__isnull", True), ("carriage__gte", 0), _connector="OR"),
+                name="purchase_carriage_not_negative",
             ),
         ),
         migrations.AddConstraint(

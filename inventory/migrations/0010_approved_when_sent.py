@@ -12,6 +12,6 @@ def approve(apps, _schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0010_buying_whole_kits")]
+    dependencies = [("inventory", "0009_buying_whole_kits")]
 
     operations = [migrations.RunPython(approve, migrations.RunPython.noop)]

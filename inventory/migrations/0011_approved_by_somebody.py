@@ -5,7 +5,7 @@ from django.db.models import Q
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0011_approved_when_sent")]
+    dependencies = [("inventory", "0010_approved_when_sent")]
 
     operations = [
         migrations.AddConstraint(
