@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 Answer = tuple[int, ...]  # The place of the value of each variable, in the order of the network.
 _GUARD: Final = 10  # How many times its share a search may take by the wall clock, on a slow machine.
+_GUARD_SECONDS: Final = (
+    1.0  # A small share of a busy machine may stand still for longer than ten times itself.
+)
 
 
 @dataclass(frozen=True)
@@ -90,7 +93,7 @@ class Model:
         settings.num_workers, settings.random_seed, settings.linearization_level = 1, 0, 2
         settings.max_deterministic_time = seconds * WORK
         settings.fill_additional_solutions_in_response = True
-        settings.max_time_in_seconds = seconds * _GUARD
+        settings.max_time_in_seconds = max(seconds * _GUARD, _GUARD_SECONDS)
         status = solver.solve(model)
         if status == MODEL_INVALID:
             raise NetworkError("the costs are too large to add up; give them in a larger unit")
