@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 if TYPE_CHECKING:  # Playwright takes a moment to import, and most runs need no browser.
-    from playwright.sync_api import Browser, Page
+    from django.contrib.auth.models import User
+    from playwright.sync_api import Browser, Locator, Page
     from pytest_django.live_server_helper import LiveServer
 
 PROGRAMS = ["chromium", "chromium-browser", "google-chrome"]
@@ -26,6 +27,7 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 PATIENCE_MS = 15_000
+PASSWORD = "spanner-on-the-bench"
 
 
 @pytest.fixture(scope="module")
@@ -35,7 +37,7 @@ def browser() -> Iterator[Browser]:
     It goes with the file, so that no other test shares a thread with Playwright's event loop.
     """
     from django.db import connections
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
     program = next(filter(None, map(shutil.which, PROGRAMS)), None)
     if program is None:
@@ -48,6 +50,7 @@ def browser() -> Iterator[Browser]:
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as playwright:
         patch.setitem(os.environ, "DJANGO_ALLOW_ASYNC_UNSAFE", "true")
         browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
+        expect.set_options(timeout=PATIENCE_MS)
         yield browser
         browser.close()
         connections.close_all()
@@ -66,6 +69,33 @@ def visiting(browser: Browser, address: str, *, java_script_enabled: bool = True
     finally:
         context.close()
     assert errors == [], "A script on the page failed."
+
+
+def follow(target: Locator) -> None:
+    """Press what leads to another page, and wait until that page listens.
+
+    A key pressed between the page and its script does what the page does without scripts.
+    """
+    with target.page.expect_navigation():
+        target.click()
+
+
+def sign_in(page: Page, user: User, desk: str) -> None:
+    """Whoever was signed in leaves first; the title block leads to the desk."""
+    from playwright.sync_api import expect
+
+    user.set_password(PASSWORD)
+    user.save()
+    page.goto("/")
+    leave = page.get_by_role("button", name="Sign out")
+    if leave.count():
+        follow(leave)
+    page.get_by_label("Name").fill(user.username)
+    page.get_by_label("Password").fill(PASSWORD)
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    expect(page.get_by_role("contentinfo")).to_contain_text(user.username)
+    follow(page.get_by_role("navigation", name="Desks").get_by_role("link", name=desk))
 
 
 @pytest.fixture

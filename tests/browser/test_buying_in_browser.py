@@ -6,30 +6,16 @@ import re
 from datetime import date
 
 import pytest
-from django.contrib.auth.models import User
 from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from inventory.alerting import look_again
 from inventory.models import Alert, Difference, Part, PurchaseOrder, Target
-from tests.browsing import visiting
+from tests.browsing import sign_in, visiting
 from tests.clerks import Clerk
 
-PASSWORD = "spanner-on-the-bench"
-
 pytestmark = pytest.mark.main_job
-
-
-def sign_in(page: Page, user: User, desk: str) -> None:
-    user.set_password(PASSWORD)
-    user.save()
-    page.goto("/")
-    page.get_by_label("Name").fill(user.username)
-    page.get_by_label("Password").fill(PASSWORD)
-    page.keyboard.press("Enter")
-    expect(page.get_by_role("contentinfo")).to_contain_text(user.username)
-    page.get_by_role("navigation", name="Desks").get_by_role("link", name=desk).click()
 
 
 @pytest.fixture
@@ -107,11 +93,12 @@ def test_the_morning_from_the_alert_to_the_settled_difference(
     page.get_by_role("button", name=re.compile("Send to")).click()
     expect(page.get_by_role("status")).to_contain_text("counts as sent")
     receive_short(page, wanted)
-    for how in ("credited", "credited with the spoilt ones"):
-        row = page.locator(".differences > li").filter(has=page.get_by_role("button")).first
-        row.get_by_label(re.compile("How it is settled")).fill(how)
+    unsettled = page.locator(".differences > li").filter(has=page.get_by_role("button"))
+    for left, how in ((1, "credited"), (0, "credited with the spoilt ones")):
+        unsettled.first.get_by_label(re.compile("How it is settled")).fill(how)
         page.keyboard.press("Enter")
         expect(page.get_by_role("status")).to_contain_text("Settled:")
+        expect(unsettled).to_have_count(left)
     assert not Difference.objects.filter(settled_at=None).exists()
     assert draft.lines.get(part=wanted.part).quantity == 80
 

@@ -10,34 +10,18 @@ import re
 from datetime import date
 
 import pytest
-from django.contrib.auth.models import User
 from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from inventory.models import Alert, Part, Walk, WalkStop
 from shop.models import AsBuilt, Order
-from tests.browsing import visiting
+from tests.browsing import follow, sign_in, visiting
 from tests.clerks import Clerk
 
-PASSWORD = "spanner-on-the-bench"
 BRACKET = "E-21-C"  # goes with work: its bore is opened
 BIG_PUMP = "CV 340"  # more than two ribs of belt can drive
 
 pytestmark = pytest.mark.main_job
-
-
-def sign_in(page: Page, user: User, desk: str) -> None:
-    """Whoever was signed in leaves first; the title block leads to the desk."""
-    user.set_password(PASSWORD)
-    user.save()
-    page.goto("/")
-    if page.get_by_role("button", name="Sign out").count():
-        page.get_by_role("button", name="Sign out").click()
-    page.get_by_label("Name").fill(user.username)
-    page.get_by_label("Password").fill(PASSWORD)
-    page.keyboard.press("Enter")
-    expect(page.get_by_role("contentinfo")).to_contain_text(user.username)
-    page.get_by_role("navigation", name="Desks").get_by_role("link", name=desk).click()
 
 
 def sell(page: Page) -> Order:
@@ -47,7 +31,7 @@ def sell(page: Page) -> Order:
     expect(page.get_by_role("link", name="HED-13")).to_have_count(0)
     engine.focus()
     page.keyboard.press("Enter")
-    page.get_by_role("button", name="Open a kit of Raw-water pump on the side").click()
+    follow(page.get_by_role("button", name="Open a kit of Raw-water pump on the side"))
     expect(page.locator(".kit-block")).to_contain_text("goes together")
     swap_the_bracket(page)
     page.get_by_role("link", name="Quote this kit").click()
@@ -77,13 +61,10 @@ def swap_the_bracket(page: Page) -> None:
     expect(page.locator("#slot-bracket .fitted")).to_contain_text("fitted")
 
 
-def test_a_part_that_is_in_no_whole_kit_gets_into_one_with_one_click(
-    page: Page, demo: date, clerk: Clerk
-) -> None:
-    """The pulley and belt are insisted on, and too weak for the big pump: by keyboard, to the way out."""
-    sign_in(page, clerk("counter"), "Counter")
+def insist_on_pulley_and_belt(page: Page) -> None:
+    """A belt front on a Heddle whose pulley and belt stay as they are: too weak for the big pump."""
     page.goto("/counter/engines/HED-11/")
-    page.get_by_role("button", name="Open a kit of Belt front").click()
+    follow(page.get_by_role("button", name="Open a kit of Belt front"))
     for slot in ("crank-pulley", "belt"):
         row = page.locator(f"#slot-{slot}")
         row.locator("summary").first.focus()
@@ -91,6 +72,14 @@ def test_a_part_that_is_in_no_whole_kit_gets_into_one_with_one_click(
         row.get_by_role("button", name=re.compile("Insist on it")).focus()
         page.keyboard.press("Enter")
         expect(row.locator("> summary")).to_contain_text("chosen")
+
+
+def test_a_part_that_is_in_no_whole_kit_gets_into_one_with_one_click(
+    page: Page, demo: date, clerk: Clerk
+) -> None:
+    """By keyboard, to the way out."""
+    sign_in(page, clerk("counter"), "Counter")
+    insist_on_pulley_and_belt(page)
     pump = page.locator("#slot-pump")
     pump.locator("summary").first.focus()
     page.keyboard.press("Enter")
@@ -107,6 +96,21 @@ def test_a_part_that_is_in_no_whole_kit_gets_into_one_with_one_click(
     expect(page.locator("#slot-belt > summary")).to_contain_text("three ribs")
 
 
+def test_a_fold_that_is_opened_as_soon_as_it_is_there_asks_for_what_is_in_it(
+    page: Page, demo: date, clerk: Clerk
+) -> None:
+    """The quickest hand there is: every fold opens in the moment that puts the answer in place."""
+    sign_in(page, clerk("counter"), "Counter")
+    insist_on_pulley_and_belt(page)
+    page.evaluate(
+        """() => document.body.addEventListener('htmx:afterSwap',
+        () => document.querySelectorAll('#slot-pump details').forEach(fold => { fold.open = true }))"""
+    )
+    page.locator("#slot-pump > summary").click()
+    blocked = page.locator("#slot-pump .in-no-kit li").filter(has_text=BIG_PUMP)
+    expect(blocked.locator(".in-the-way")).to_be_visible()
+
+
 def test_the_candidates_are_there_without_scripts(
     browser: Browser, live_server: LiveServer, demo: date, clerk: Clerk
 ) -> None:
@@ -114,7 +118,7 @@ def test_the_candidates_are_there_without_scripts(
     with visiting(browser, live_server.url, java_script_enabled=False) as page:
         sign_in(page, clerk("counter"), "Counter")
         page.goto("/counter/engines/HED-11/")
-        page.get_by_role("button", name="Open a kit of Belt front").click()
+        follow(page.get_by_role("button", name="Open a kit of Belt front"))
         page.locator("#slot-crank-pulley > summary").click()
         page.locator("#slot-crank-pulley").get_by_role("link", name="What may go here").click()
         light = page.locator("#slot-crank-pulley .candidates > li").filter(has_text="AW-1204 crank")
