@@ -9,12 +9,13 @@ from decimal import Decimal
 
 from django.conf import settings
 from django.contrib.auth.models import User
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from inventory import buying, reserving
 from inventory.acting import act
 from inventory.keeping import lock_current
-from inventory.models import Alert, Reservation
+from inventory.models import Alert, Reservation, ReservationLine
 from inventory.promising import in_turn
 
 from .bench_days import parts_wanted_on, ships_on
@@ -69,14 +70,10 @@ def review_waiting(now: datetime, why: str = "", also: Collection[int] = ()) -> 
     order pass that needs less, and is promised a day in its turn. What others wait for is tied anew to the
     soonest supply, and one whose parts have all arrived becomes ready. Of a day that moves the counter
     hears, with `why`. Buying's alerts that an order waits are brought up to date. What waits for the parts
-    in `also` is tied anew, whoever waits. Runs in the caller's transaction.
+    in `also` is tied anew, whoever waits. One that was ready for a later day and whose parts went to somebody
+    sooner waits from then on. Runs in the caller's transaction.
     """
-    waiting = list(
-        Order.objects.select_for_update(of=("self",))
-        .select_related("reservation", "quote", "customer")
-        .filter(state=Order.State.WAITING)
-        .order_by("accepted_at", "id")
-    )
+    waiting = _locked(Q(state=Order.State.WAITING))
     wants = wants_by_quote(order.quote_id for order in waiting if order.reservation is None)
     parts = _parts_awaited(waiting).union(also)
     lock_current(parts.union(*wants.values()), now)
@@ -93,10 +90,24 @@ def review_waiting(now: datetime, why: str = "", also: Collection[int] = ()) -> 
                 continue
             _give(order, kept, now)
     reserving.retie(parts, now)
-    _look_again([order for order in waiting if order.reservation is not None], now, why)
+    kept_for = [order for order in waiting if order.reservation is not None]
+    others = ~Q(pk__in=[order.pk for order in kept_for])
+    _look_again(kept_for + _locked(Q(others, _TIED, state=Order.State.READY)), now, why)
     _promise_in_turn([order for order in waiting if order.reservation is None], now)
     tell_buying(now)
     return [order for order in waiting if order.state == Order.State.READY]
+
+
+# What is kept for a later day may be tied to a delivery while the order is ready to pick.
+_TIED = Exists(
+    ReservationLine.objects.filter(reservation=OuterRef("reservation"), purchase_line__isnull=False)
+)
+
+
+def _locked(which: Q) -> list[Order]:
+    """These orders, locked, as they were accepted."""
+    orders = Order.objects.select_for_update(of=("self",)).select_related("reservation", "quote", "customer")
+    return list(orders.filter(which).order_by("accepted_at", "id"))
 
 
 def _parts_awaited(orders: Sequence[Order]) -> set[int]:
@@ -113,8 +124,9 @@ def _look_again(orders: Sequence[Order], now: datetime, why: str) -> None:
     still, days = awaited(kept), days_kept(kept, today)
     for order in orders:
         assert order.reservation_id is not None  # So they were chosen.
-        if order.state == Order.State.WAITING and order.reservation_id not in still:
-            order.state = Order.State.READY
+        state = Order.State.WAITING if order.reservation_id in still else Order.State.READY
+        if order.state != state:
+            order.state = state
             order.save(update_fields=["state"])
         expect(order, ships_on(order.quote, days[order.reservation_id]), now, why)
 
