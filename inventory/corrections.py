@@ -15,7 +15,7 @@ from django.contrib.auth.models import User
 from .acting import ActError, Conflict
 from .alerting import availability_changed
 from .costing import at_average, rounded
-from .ledger import move, outside
+from .ledger import move, must_not_be_here, outside
 from .models import Balance, Correction, CountLine, CountRound, Lot, Movement, Part, Place, Stock
 
 OPEN_STATES = (CountLine.State.TO_COUNT, CountLine.State.AGAIN)
@@ -75,8 +75,13 @@ def worth(stock: Stock, thing: Thing, quantity: int) -> Decimal:
 def ask(
     user: User, stock: Stock, thing: Thing, change: int, reason: str, line: CountLine | None = None
 ) -> Correction:
-    """Write down a correction; nothing is posted yet. Raises ActError for what never could be."""
+    """Write down a correction; nothing is posted yet. Raises ActError for what never could be.
+
+    What a count found waits until a serial number that is booked elsewhere was corrected there.
+    """
     _check_lot(thing, change)
+    if line is None and thing.lot is not None and change > 0:
+        must_not_be_here(thing.part, thing.lot)
     return Correction.objects.create(
         part=thing.part,
         place=thing.place,

@@ -143,13 +143,26 @@ def _check_lot(part: Part, lot: Lot | None, quantity: int, *, entering: bool) ->
         raise ActError(
             f"{part} is tracked {part.get_tracking_display()}: say which one comes in.", code="lot-needed"
         )
-    if part.tracking == Part.Tracking.SERIAL and (
-        quantity > 1 or Balance.objects.filter(lot=lot, quantity__gt=0).exists()
-    ):
+    if part.tracking == Part.Tracking.SERIAL and quantity > 1:
         raise ActError(
-            f"Serial number {lot} is one piece of {part}: it is here already, or was given for {quantity} "
-            "pieces. Give every piece its own serial number.",
+            f"Serial number {lot} is one piece of {part}, not {quantity}. Give every piece its own serial "
+            "number.",
             code="wrong-lot",
+        )
+    must_not_be_here(part, lot)
+
+
+def must_not_be_here(part: Part, lot: Lot) -> None:
+    """ActError "wrong-lot" for a serial number that lies in the shop: a piece does not come in twice."""
+    if part.tracking != Part.Tracking.SERIAL:
+        return
+    here = Balance.objects.filter(lot=lot, quantity__gt=0).select_related("place").order_by("pk").first()
+    if here is not None:
+        raise ActError(
+            f"Serial number {lot} of {part} is booked in {here.place} already, and is one piece. Carry it "
+            "from there; if it is not there, correct that place first.",
+            code="wrong-lot",
+            place=here.place.code,
         )
 
 

@@ -8,6 +8,7 @@ from datetime import datetime
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.db.models import QuerySet, Sum
+from django.utils import timezone
 
 from .acting import ActError, Conflict, NotAllowed
 from .corrections import Thing, booked, worth
@@ -24,7 +25,8 @@ def check_count(user: User, line: CountLine, found: int, at: datetime, now: date
         raise ActError(f"A count finds {most} of {line.part}, not {found}.", code="bad-quantity")
     if not line.round.made_at <= at <= now:
         raise ActError(
-            f"A count of this round was made between {line.round.made_at:%Y-%m-%d %H:%M} and now.",
+            "A count of this round was made between "
+            f"{timezone.localtime(line.round.made_at):%-d %b %Y %H:%M} and now.",
             code="bad-time",
         )
     last = line.entries.last()
@@ -41,10 +43,18 @@ def check_count(user: User, line: CountLine, found: int, at: datetime, now: date
 
 
 def enter(user: User, line: CountLine, found: int, at: datetime) -> CountEntry:
-    """Write the count down beside what the ledger said at that moment."""
-    return CountEntry.objects.create(
-        line=line, found=found, expected=_expected(line, at), counted_at=at, by=user
-    )
+    """Write the count down beside what the ledger said at that moment.
+
+    Tracked pieces come in by lot or serial, which a line without one cannot say: ActError "lot-needed".
+    """
+    expected = _expected(line, at)
+    if found > expected and line.lot is None and line.part.tracking != Part.Tracking.NONE:
+        raise ActError(
+            f"{line.part} is tracked {line.part.get_tracking_display()}, and more of it lies in {line.place} "
+            "than is booked without one. Leave this line, and write on the sheet of corrections which.",
+            code="lot-needed",
+        )
+    return CountEntry.objects.create(line=line, found=found, expected=expected, counted_at=at, by=user)
 
 
 def _expected(line: CountLine, at: datetime) -> int:

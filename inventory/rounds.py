@@ -112,11 +112,12 @@ def enter_count(user: User, line: CountLine, found: int, counted_at: datetime | 
     difference. A count that the ledger agrees with settles the line, and so does a difference that is
     small (see `recounting.enough` for the whole rule). Any other is counted again by somebody else, until
     two people find the same difference. That is then posted, or waits for approval: when it is worth more
-    than SHOP_CORRECTION_LIMIT, or when the missing pieces are kept for somebody. It is asked for by whoever
-    found it first, so that the second of two counters may approve it, and no one person can do it all.
+    than SHOP_CORRECTION_LIMIT, when the missing pieces are kept for somebody, or when a serial number is
+    booked elsewhere. It is asked for by whoever found it first, so that the second of two counters may
+    approve it, and no one person can do it all.
 
     Raises Conflict when the line is settled, a correction waits there, or the ledger was corrected after
-    the count; ActError "bad-quantity" and "bad-time"; NotAllowed "somebody-else-counts".
+    the count; ActError "bad-quantity", "bad-time" and "lot-needed"; NotAllowed "somebody-else-counts".
     """
     now = timezone.now()
     at = counted_at or now
@@ -137,8 +138,8 @@ def enter_count(user: User, line: CountLine, found: int, counted_at: datetime | 
             try:
                 with transaction.atomic():
                     post(correction, user, now)
-            except Conflict:
-                pass  # Kept for somebody: the count is not lost, and whoever approves sees for whom.
+            except ActError:
+                pass  # Kept, or booked elsewhere: the count is not lost, and whoever approves sees why.
         posted = correction.state == correction.State.POSTED
         settle(line, CountLine.State.CORRECTED if posted else CountLine.State.TO_APPROVE, now)
     return line

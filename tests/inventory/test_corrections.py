@@ -119,3 +119,12 @@ def test_tracked_pieces_are_not_asked_for_without_their_serial_numbers(
     with pytest.raises(ActError) as refused:
         adjust(floor, pump, a_bin(), change, "a crate", a_lot(pump, lot) if lot else None)
     assert refused.value.code == code and not Correction.objects.exists()
+
+
+def test_a_serial_number_that_is_here_already_is_not_asked_for(floor: User, clerk: Clerk) -> None:
+    pump = a_part(tracking=Part.Tracking.SERIAL)
+    Part.objects.filter(pk=pump.pk).update(price=Decimal("500"))  # More than one person may change.
+    pump = put(Part.objects.get(pk=pump.pk), 1, lot="N1")
+    with pytest.raises(ActError, match=r"N1 .* is booked in A-1-1-1 already") as refused:
+        adjust(floor, pump, a_bin(2), 1, "found it", a_lot(pump, "N1"))
+    assert refused.value.code == "wrong-lot" and not Correction.objects.exists()

@@ -1,7 +1,8 @@
 """Count rounds: in walking order, blind, compared with the moment of the count."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
@@ -236,6 +237,15 @@ def test_a_serial_number_is_there_or_not(floor: User) -> None:
     with pytest.raises(ActError, match="none or one"):
         enter_count(floor, line, 2)
     assert enter_count(floor, line, 0).state == CountLine.State.AGAIN
+
+
+def test_the_time_of_a_count_is_told_by_the_clock_of_the_shop(floor: User, settings: Any) -> None:
+    settings.TIME_ZONE = "America/New_York"
+    line = line_of(floor, put(a_part(), 5))
+    made_at = datetime(2026, 7, 1, 2, 30, tzinfo=UTC)
+    CountRound.objects.filter(pk=line.round_id).update(made_at=made_at)
+    with pytest.raises(ActError, match="between 30 Jun 2026 22:30 and now"):
+        enter_count(floor, line, 5, made_at - timedelta(hours=1))
 
 
 def test_a_line_may_be_left_with_a_reason_and_is_then_closed(floor: User) -> None:
