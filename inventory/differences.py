@@ -32,6 +32,8 @@ def close_short(user: User, line: PurchaseLine, reason: str) -> Difference:
     if not reason.strip():
         raise ActError("Say why the rest will not come, or who said so.", code="reason-needed")
     stocks = lock_for_less([line.part_id], now)
+    # Whoever settles another of its lines at this moment waits: the last one closes the order.
+    PurchaseOrder.objects.select_for_update(of=("self",)).get(pk=line.order_id)
     line = locked_line(line)
     if line.order.state != PurchaseOrder.State.SENT or line.received >= line.quantity:
         raise Conflict(f"There is nothing to wait for: {line}.")

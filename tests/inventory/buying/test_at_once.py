@@ -183,3 +183,27 @@ def test_many_hands_at_a_few_orders_break_nothing(run_in_threads: Threads, clerk
     fresh = PurchaseOrder.objects.get(pk=order.pk)
     assert (fresh.state == "approved") == (fresh.approved_by is not None)
     assert fresh.send_by is None or fresh.send_by <= timezone.localdate() + timedelta(days=365)
+
+
+def test_the_last_two_lines_closed_short_at_once_close_the_order(
+    run_in_threads: Threads, clerk: Clerk
+) -> None:
+    buyer, line = clerk("buying"), inbound(a_part(), 5)
+    other = line.order.lines.create(part=a_part(), quantity=3, price=8, due=line.due)
+    both = (line, other)
+    results = run_in_threads(*[lambda one=one: close_short(buyer, one, "sold out") for one in both])
+    assert refused(results) == [] and state_of(line.order) == "closed"
+
+
+def test_the_rest_received_while_a_line_is_closed_short_closes_the_order(
+    run_in_threads: Threads, clerk: Clerk
+) -> None:
+    the_dock()
+    buyer, floor, line = clerk("buying"), clerk("floor"), inbound(a_part(), 5)
+    order = line.order
+    other = order.lines.create(part=a_part(), quantity=3, price=8, due=line.due)
+    results = run_in_threads(
+        lambda: close_short(buyer, line, "sold out"),
+        lambda: receive(floor, order, delivery_note="DN-1", quantities={other.pk: 3}),
+    )
+    assert refused(results) == [] and state_of(order) == "closed"
