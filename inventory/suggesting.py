@@ -82,14 +82,20 @@ def _suggestion(order: Planned, wants: Wants, now: datetime) -> Suggestion:
         below_least=max(NOTHING, house.least_value - goods),
         to_free_carriage=NOTHING if free is None else max(NOTHING, free - goods),
         send_by=first.on if first else today + timedelta(days=supplier.review_days),
-        why=_decides(wants.parts[part], supplier, first) if part is not None and first else "",
+        why=_decides(part, wants, supplier, first) if part is not None and first else "",
     )
 
 
-def _decides(part: Part, supplier: Supplier, last: LastDay) -> str:
-    if last.until is None:
-        return f"An order waits for {part}, and {supplier} takes {last.days} days."
-    return f"{part} lasts until {last.until:%-d %b}, and {supplier} takes {last.days} days, with lateness."
+def _decides(part_id: int, wants: Wants, supplier: Supplier, last: LastDay) -> str:
+    part, causes = wants.parts[part_id], {alert.cause for alert in wants.alerts.get(part_id, ())}
+    takes = f"and {supplier} takes {last.days} days"
+    if last.until is not None and last.on == last.until - timedelta(days=last.days):
+        return f"{part} lasts until {last.until:%-d %b}, {takes}, with lateness."
+    if Alert.Cause.ORDER_WAITS in causes:
+        return f"An order waits for {part}, {takes}."
+    if causes == {Alert.Cause.RUNS_OUT}:
+        return f"{part} runs out before more comes, {takes}."
+    return f"{part} is down to where it is ordered, {takes}."
 
 
 def _line(line: Line, wants: Wants, supplier: Supplier, now: datetime) -> SuggestedLine:

@@ -63,9 +63,11 @@ def wants_now(now: datetime) -> Wants:
         part: _needed(alerts.get(part, ()), targets.get(part), positions[part])
         for part in needed_parts.intersection(ids)
     }
+    begun = _begun(offers, drafted)
+    at = {part: begun.get(part) for part, needed in needs.items() if needed}
     return Wants(
         wanted=_wanted(offers, needs, positions, targets, drafted),
-        houses={pk: _house(one, _beside(pk, drafts, needs)) for pk, one in suppliers.items()},
+        houses={pk: _house(one, _beside(pk, drafts, at)) for pk, one in suppliers.items()},
         suppliers=suppliers,
         parts={offer.part_id: offer.part for offer in offers},
         positions=positions,
@@ -79,16 +81,31 @@ def _needed(alerts: Iterable[Alert], target: Target | None, position: Position) 
     """What is asked for, reckoned anew where there is a target: what an alert says is in somebody's packs."""
     waiting = [alert for alert in alerts if alert.cause == Alert.Cause.ORDER_WAITS]
     others = [alert for alert in alerts if alert.cause != Alert.Cause.ORDER_WAITS]
+    # What is here or comes goes to the orders that wait: of it nothing is left towards the target.
+    left = 0 if waiting else position.total
     gap = 0
-    if target is not None and (others or position.total <= target.reorder_at):
-        gap = max(0, target.up_to - position.total)
+    if target is not None and (others or left <= target.reorder_at):
+        gap = max(0, target.up_to - left)
     return asked_for(waiting) + (gap or asked_for(others))
 
 
-def _beside(supplier: int, drafts: Iterable[PurchaseLine], needs: Mapping[int, int]) -> Decimal:
-    """The value of what is in drafts to the supplier and not needed now."""
-    lines = [line for line in drafts if line.order.supplier_id == supplier and not needs.get(line.part_id)]
+def _beside(supplier: int, drafts: Iterable[PurchaseLine], at: Mapping[int, int | None]) -> Decimal:
+    """The value of what is in drafts to the supplier, but for what is needed and ordered on there."""
+    lines = [
+        line for line in drafts if line.order.supplier_id == supplier and at.get(line.part_id) != supplier
+    ]
     return sum((line.quantity * line.price for line in lines), NOTHING)
+
+
+def _begun(offers: Iterable[Offer], drafted: Mapping[tuple[int, int], int]) -> dict[int, int]:
+    """By part the supplier in whose drafts most of it is: there it is ordered on."""
+    found: dict[int, int] = {}
+    for offer in offers:
+        part, supplier = offer.part_id, offer.supplier_id
+        most = drafted.get((found[part], part), 0) if part in found else 0
+        if drafted.get((supplier, part), 0) > most:
+            found[part] = supplier
+    return found
 
 
 def _low() -> set[int]:
@@ -135,21 +152,23 @@ def _wanted(
     targets: Mapping[int, Target],
     drafted: Mapping[tuple[int, int], int],
 ) -> dict[int, Wanted]:
-    days = days_of(offers)
+    days, begun = days_of(offers), _begun(offers, drafted)
     sold: dict[int, list[Offer]] = defaultdict(list)
     for offer in offers:
         sold[offer.part_id].append(offer)
     found = {}
     for part, by in sold.items():
-        begun = [offer for offer in by if drafted.get((offer.supplier_id, part))]
-        terms = tuple(_terms(offer, days[offer.pk]) for offer in begun or by)
+        at = begun.get(part)
+        terms = tuple(_terms(offer, days[offer.pk]) for offer in by if at in (None, offer.supplier_id))
         target, position = targets.get(part), positions[part]
         cheapest = min(offer.price for offer in by)
-        had = sum(drafted[offer.supplier_id, part] for offer in begun)
+        had = {offer.supplier_id: drafted.get((offer.supplier_id, part), 0) for offer in by}
+        here = had[at] if at is not None else 0
+        elsewhere = sum(had.values()) - here
         found[part] = Wanted(
             part=part,
             terms=terms,
-            needed=max(needed, had) if (needed := needs.get(part, 0)) else 0,
+            needed=max(needed - elsewhere, here) if (needed := needs.get(part, 0)) else 0,
             position=position.total,
             reorder_at=target.reorder_at if target else 0,
             rate=position.rate,

@@ -15,6 +15,7 @@ from inventory.models import (
     Offer,
     Part,
     PriceBreak,
+    PurchaseLine,
     PurchaseOrder,
     Stock,
     Supplier,
@@ -154,6 +155,22 @@ def test_it_is_to_be_sent_so_that_nothing_runs_out() -> None:
     assert suggestions(timezone.now())[0].send_by < today()
 
 
+def test_no_order_waits_where_a_part_is_only_down_to_its_level() -> None:
+    ring = wanted()  # Nothing of it was ever sold.
+    (one,) = now_suggested()
+    assert one.why == f"{ring} is down to where it is ordered, and Corran Supply takes 21 days."
+    alert_waiting({ring.pk: 3}, "S1 waits", timezone.now())
+    (one,) = suggestions(timezone.now())
+    assert one.why == f"An order waits for {ring}, and Corran Supply takes 21 days."
+
+
+def test_what_sells_slowly_goes_out_for_the_order_that_waits_not_for_its_pace() -> None:
+    ring = wanted(monthly=1, reorder_at=1, up_to=10, here=8)
+    alert_waiting({ring.pk: 9}, "S1 waits", timezone.now())
+    (one,) = suggestions(timezone.now())
+    assert one.send_by == today() and one.why.startswith(f"An order waits for {ring}")
+
+
 def test_the_first_to_send_comes_first() -> None:
     wanted(("Corran Supply", "8.00"), reorder_at=60, up_to=80, monthly=30, here=50)
     wanted(("Inver Bearings", "8.00"), reorder_at=60, up_to=80, monthly=30, here=25)
@@ -166,6 +183,14 @@ def test_what_an_order_waits_for_comes_on_top() -> None:
     alert_waiting({ring.pk: 3}, "S1 waits", timezone.now())
     (one,) = suggestions(timezone.now())
     assert the_lines(one) == {ring.pk: 13} and len(one.lines[0].alerts) == 2
+
+
+def test_what_is_here_goes_to_the_order_that_waits_and_not_to_the_target() -> None:
+    ring = wanted(here=3)
+    alert_waiting({ring.pk: 5}, "S1 waits", timezone.now())
+    look_again(None, timezone.now())
+    (one,) = suggestions(timezone.now())
+    assert the_lines(one) == {ring.pk: 12}  # Two more for the order, and ten for the shelf.
 
 
 def test_what_is_left_until_a_day_is_not_suggested(buyer: User) -> None:
@@ -207,6 +232,30 @@ def test_a_part_stays_with_the_supplier_of_its_draft(buyer: User) -> None:
     write_order(buyer, a_supplier("Corran Supply"), {ring.pk: 3})
     (one,) = now_suggested()
     assert (one.supplier.name, the_lines(one)) == ("Corran Supply", {ring.pk: 10})
+
+
+def test_what_is_drafted_with_two_suppliers_is_not_ordered_twice_either(buyer: User) -> None:
+    ring = wanted(("Corran Supply", "8.00"), ("Inver Bearings", "7.00"), up_to=12)
+    corran, inver = a_supplier("Corran Supply"), terms("Inver Bearings", least_value=Decimal(10))
+    write_order(buyer, corran, {ring.pk: 6})
+    write_order(buyer, inver, {ring.pk: 4})
+    for quantity, drafted in ((8, 6), (8, 8)):
+        (one,) = now_suggested()
+        assert (one.supplier, the_lines(one), one.lines[0].drafted) == (corran, {ring.pk: quantity}, drafted)
+        draft_suggested(buyer, one.supplier, the_lines(one))
+    assert sum(PurchaseLine.objects.values_list("quantity", flat=True)) == 12
+
+
+def test_what_is_needed_elsewhere_counts_towards_the_draft_that_it_is_in(buyer: User) -> None:
+    ring, seal = (
+        wanted(("Corran Supply", "8.00"), ("Inver Bearings", "7.00")),
+        wanted(("Inver Bearings", "5.00")),
+    )
+    inver = terms("Inver Bearings", least_value=Decimal(70))
+    write_order(buyer, a_supplier("Corran Supply"), {ring.pk: 7})
+    write_order(buyer, inver, {ring.pk: 3})
+    below = {one.supplier.name: (the_lines(one), one.below_least) for one in now_suggested()}
+    assert below["Inver Bearings"] == ({seal.pk: 10}, Decimal(0))
 
 
 def test_what_else_is_in_the_draft_counts_towards_free_carriage(buyer: User) -> None:
