@@ -20,7 +20,9 @@ def dead_stock(sight: Sight) -> Iterator[Alert]:
     """
     since = months_before(sight.today, settings.SHOP_DEAD_MONTHS)
     needed = {target.part_id: target.up_to for target in sight.targets}
-    rows = Stock.objects.filter(part_id__in=sight.part_ids, value__gte=settings.SHOP_DEAD_VALUE)
+    rows = Stock.objects.filter(
+        part_id__in=sight.part_ids, on_hand__gt=0, value__gte=settings.SHOP_DEAD_VALUE
+    )
     lies = {}
     for part_id, on_hand, value in rows.values_list("part_id", "on_hand", "value"):
         pieces = sight.known.free(part_id) - needed.get(part_id, 0)

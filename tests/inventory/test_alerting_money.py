@@ -56,6 +56,12 @@ def test_what_is_worth_little_is_not_dead(pieces: int, worth: str) -> None:
     assert of(Cause.DEAD_STOCK, ring) is None
 
 
+def test_where_everything_may_be_dead_an_empty_shelf_is_not(settings: Any) -> None:
+    settings.SHOP_DEAD_VALUE = Decimal(0)
+    Stock.objects.create(part=(ring := a_part()))
+    assert look_again([ring.pk], timezone.now()) == []
+
+
 def test_what_its_target_needs_is_not_dead_and_what_is_beyond_it_is() -> None:
     ring = lying(10, "200.00")
     target = Target.objects.create(part=ring, reorder_at=1, up_to=8, why="for the day it is needed")
