@@ -41,6 +41,8 @@ def recommend(parts: Sequence[Bought], plan: Plan) -> list[Recommended]:
 def _why_not(part: Bought) -> str:
     if part.fate is Fate.SUPERSEDED:
         return f"Superseded by {part.successor}: buy that, which carries the demand of both."
+    if part.fate is Fate.RUNS_OUT:
+        return "It runs out, and nobody offers it any more: buy none."
     return "No longer sold: buy none."
 
 

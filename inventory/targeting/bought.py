@@ -12,7 +12,9 @@ from enum import StrEnum
 from django.db.models import Exists, OuterRef, Q
 from django.db.models.functions import Coalesce
 
+from inventory.demand.reading import superseded
 from inventory.models import Offer, Part, PriceBreak, Supersession, Target
+from inventory.planning.demand import last_successors
 
 Standing = Part.Standing
 
@@ -54,14 +56,16 @@ class Bought:
 def bought(today: date) -> dict[int, Bought]:
     """By part, in their order, all that a run has to reckon.
 
-    That is what somebody offers and the shop still sells, and what is no longer sold but has a target of an
-    earlier run, which must not go on asking for more.
+    That is what somebody offers and the shop still sells. And what is no longer sold, runs out or is
+    superseded, but has a target of an earlier run: that must not go on asking for more, offered or not.
     """
     terms = _terms()
     offered = Exists(Offer.objects.filter(part=OuterRef("pk")))
     reckoned = Q(target__isnull=False) & ~Q(target__set_by=Target.SetBy.HAND)
     sold = Q(standing__in=[Standing.CURRENT, Standing.RUN_OUT])
-    parts = Part.objects.filter((sold & Q(offered)) | (Q(standing=Standing.ENDED) & reckoned))
+    superseded_by_now = Exists(Supersession.objects.filter(old=OuterRef("pk"), since__lte=today))
+    goes = Q(standing__in=[Standing.ENDED, Standing.RUN_OUT]) | Q(superseded_by_now)
+    parts = Part.objects.filter((sold & Q(offered)) | (goes & reckoned))
     heirs = _heirs(today)
     rows = parts.order_by("pk").values_list("pk", "number", "standing", "target__most")
     return {
@@ -79,8 +83,10 @@ def _fate(standing: str, has_heir: bool) -> Fate:
 
 
 def _heirs(today: date) -> Mapping[int, str]:
-    known = Supersession.objects.filter(since__lte=today).order_by()
-    return dict(known.values_list("old", "new__number"))
+    """By superseded part the number of the last of its line: that is the one to buy."""
+    ends = last_successors(superseded(today))
+    numbers = dict(Part.objects.filter(pk__in=set(ends.values())).order_by().values_list("pk", "number"))
+    return {old: numbers[end] for old, end in ends.items()}
 
 
 def _terms() -> dict[int, Terms]:
