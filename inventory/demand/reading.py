@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import DateTimeField, OuterRef, Subquery, Value
+from django.db.models import DateTimeField, OuterRef, Q, Subquery, Value
 from django.db.models.functions import Coalesce, TruncDate
 
 from inventory.in_columns import in_columns
@@ -103,8 +103,45 @@ def monthly(
 
 
 def superseded(by: date) -> dict[int, int]:
-    """Each part that is superseded by that day, and by which."""
-    return dict(Supersession.objects.filter(since__lte=by).values_list("old", "new"))
+    """Each part that is superseded by that day, and by which.
+
+    Of a line that comes back to itself the oldest step is left out: the part was taken up again.
+    """
+    steps = Supersession.objects.filter(since__lte=by).order_by("-since", "-pk")
+    return _without_circles(steps.values_list("old", "new"))
+
+
+def _without_circles(latest_first: Iterable[tuple[int, int]]) -> dict[int, int]:
+    found: dict[int, int] = {}
+    for old, new in latest_first:
+        end = new
+        while end in found:
+            end = found[end]
+        if end != old:
+            found[old] = new
+    return found
+
+
+def predecessors(part_ids: Collection[int], by: date) -> dict[int, set[int]]:
+    """By each of these parts that carries the history of others by that day, which those are.
+
+    One statement where none of them does, and one for each step of the longest line else.
+    """
+    known = Supersession.objects.filter(since__lte=by)
+    steps: dict[tuple[date, int], tuple[int, int]] = {}
+    seen, fresh = set[int](), set(part_ids)
+    while fresh:
+        seen |= fresh
+        rows = known.filter(Q(old__in=fresh) | Q(new__in=fresh)).order_by()
+        steps |= {
+            (since, pk): (old, new) for since, pk, old, new in rows.values_list("since", "pk", "old", "new")
+        }
+        fresh = {part for step in steps.values() for part in step} - seen
+    ends = last_successors(_without_circles(step for _, step in sorted(steps.items(), reverse=True)))
+    found: dict[int, set[int]] = defaultdict(set)
+    for old, end in ends.items():
+        found[end].add(old)
+    return {part: found[part] for part in part_ids if part in found}
 
 
 def _with_predecessors(part_ids: Collection[int] | None, ends: Mapping[int, int]) -> frozenset[int] | None:

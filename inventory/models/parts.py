@@ -4,6 +4,7 @@ import re
 from decimal import Decimal
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Upper
@@ -123,6 +124,18 @@ class Supersession(models.Model):
 
     def __str__(self) -> str:
         return f"{self.old} is superseded by {self.new}"
+
+    def clean(self) -> None:
+        """No line of parts comes back to itself."""
+        seen, part = set[int](), self.new_id
+        while part is not None and part not in seen:
+            if part == self.old_id:
+                raise ValidationError(
+                    f"{self.new} is superseded by {self.old} itself in the end: take that out first."
+                )
+            seen.add(part)
+            later = Supersession.objects.filter(old=part).exclude(pk=self.pk)
+            part = later.values_list("new", flat=True).first()
 
 
 class Lot(models.Model):
