@@ -127,7 +127,8 @@ class Supersession(models.Model):
 
     def clean(self) -> None:
         """No line of parts comes back to itself."""
-        seen, part = set[int](), self.new_id
+        seen = set[int]()
+        part: int | None = self.new_id
         while part is not None and part not in seen:
             if part == self.old_id:
                 raise ValidationError(
