@@ -13,7 +13,7 @@ from kits.how_many import DAYS_AHEAD, KITS, MONEY, Overview, overview
 from kits.models import Engine, KitTemplate, TemplateRevision
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import BUY, SELL
-from shop.desks.typed import maybe_day, text
+from shop.desks.typed import maybe_day, text, words
 
 AHEAD = tuple(f"In {days} days" if days else "Today" for days in DAYS_AHEAD)
 
@@ -50,4 +50,4 @@ class HowMany(DeskPage):
         asked = self.request.GET
         on = maybe_day(asked, "on", "The day")
         most = MONEY if text(asked, "most") == MONEY else KITS
-        return overview(timezone.now(), text(asked, "template"), text(asked, "engine"), on, most)
+        return overview(timezone.now(), words(asked, "template"), words(asked, "engine"), on, most)

@@ -24,6 +24,7 @@ from django.views import View
 from inventory.acting import ActError, Conflict, NotAllowed
 from shop.desks.once import send_once
 from shop.desks.rights import Desk, desks_of
+from shop.desks.typed import must_be_writable
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,7 @@ class DeskPage(DeskView, ABC):
         try:
             if do not in self.acts:
                 raise ActError("This page has no such button; reload it and try again.", code="no-such-act")
+            must_be_writable(request.POST, request.POST)
             sent = send_once(self.user, request, lambda: getattr(self, f"do_{do}")(request.POST))
         except ActError as refusal:
             return self.page(request, typed=request.POST, refusal=refusal)

@@ -25,7 +25,7 @@ from shop.desks.named import maybe_lot, place_in_shop
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.promise_chart import draw_promise
 from shop.desks.rights import CATALOGUE, GOODS_IN
-from shop.desks.typed import label, text, whole
+from shop.desks.typed import label, whole, words
 from shop.history_csv import history_csv
 from shop.kept_for import kept_for
 from shop.stock_figures import lying, stock_of
@@ -57,7 +57,7 @@ class StockSearch(DeskPage):
         return Sheet("Stock", "4-1")
 
     def context(self) -> dict[str, Any]:
-        parts = list(find_parts(text(self.request.GET, "find"))[: MOST + 1])
+        parts = list(find_parts(words(self.request.GET, "find"))[: MOST + 1])
         figures = stock_of(parts[:MOST], timezone.now()) if parts else []
         return {"rows": figures, "more": len(parts) > MOST, "most": MOST}
 

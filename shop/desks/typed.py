@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 
@@ -25,15 +25,29 @@ def text(typed: Mapping[str, str], field: str) -> str:
     return str(typed.get(field) or "").strip()
 
 
+def words(typed: Mapping[str, str], field: str) -> str:
+    """The text of a field that is only looked for: PostgreSQL takes no NUL even for that, so it is skipped."""
+    return text(typed, field).replace("\x00", "").strip()
+
+
 def label(typed: Mapping[str, str], field: str, what: str, *, most: int = LABEL) -> str:
     """The text of a field that goes onto a label or into a book: at most so many characters, or empty."""
     return _plain(text(typed, field), field, what, most)
 
 
-def _plain(found: str, field: str, what: str, most: int) -> str:
-    # PostgreSQL takes no NUL, not even to look for it.
+def must_be_writable(typed: Mapping[str, str], fields: Iterable[str]) -> None:
+    """Unreadable for a text that no database takes, whatever it is for."""
+    for field in fields:
+        _no_nul(text(typed, field), field, "A text")
+
+
+def _no_nul(found: str, field: str, what: str) -> None:
     if "\x00" in found:
         raise Unreadable(f"{what} holds a character that no label has: write it again.", field=field)
+
+
+def _plain(found: str, field: str, what: str, most: int) -> str:
+    _no_nul(found, field, what)
     if len(found) > most:
         raise Unreadable(f"{what} has {len(found)} characters: write at most {most}.", field=field)
     return found

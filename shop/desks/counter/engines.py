@@ -14,7 +14,7 @@ from kits.models import Engine, KitTemplate
 from shop.desks.counter.finding import find_engines, find_quotes, waiting_orders
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import SELL
-from shop.desks.typed import text, whole
+from shop.desks.typed import label, text, whole, words
 from shop.models import Notice
 from shop.noticing import seen, unseen
 
@@ -31,8 +31,8 @@ class Counter(DeskPage):
 
     def context(self) -> dict[str, Any]:
         return {
-            "engines": find_engines(text(self.request.GET, "engine")),
-            "quotes": find_quotes(text(self.request.GET, "paper")),
+            "engines": find_engines(words(self.request.GET, "engine")),
+            "quotes": find_quotes(words(self.request.GET, "paper")),
             "waiting": waiting_orders(),
             "notices": unseen(),
         }
@@ -67,5 +67,5 @@ class EngineSheet(DeskPage):
 
     def do_open(self, typed: QueryDict) -> str:
         template = get_object_or_404(KitTemplate, code=text(typed, "template"))
-        kit = open_kit(self.user, template, self.engine, text(typed, "note"))
+        kit = open_kit(self.user, template, self.engine, label(typed, "note", "The note", most=200))
         return reverse("kit", args=[kit.pk])

@@ -20,7 +20,7 @@ from shop.desks.counter.finding import find_customers
 from shop.desks.counter.kit_sheet import kit_sheet, kit_summary
 from shop.desks.page import DeskPage, DeskView, Sheet
 from shop.desks.rights import SELL
-from shop.desks.typed import maybe_day, needed, text, whole
+from shop.desks.typed import label, maybe_day, needed, text, whole, words
 from shop.models import Customer, Quote
 from shop.quoting import quote
 
@@ -57,7 +57,7 @@ class KitSheet(OfKit, DeskPage):
     def do_swap(self, typed: QueryDict) -> str:
         slot, key = text(typed, "slot"), needed(typed, "key", "What goes into the slot")
         own = _named(typed, OWN) if key == "own" else {}
-        agreed, version = text(typed, "agreed"), _version(typed)
+        agreed, version = label(typed, "agreed", "Who agreed", most=200), _version(typed)
         swap(self.user, self.kit, slot, key, own=own, agreed=agreed, version=version)
         return self._again(typed)
 
@@ -68,7 +68,7 @@ class KitSheet(OfKit, DeskPage):
             self.kit,
             _named(typed, CHOSEN),
             follows=_named(typed, FOLLOWS),
-            agreed=text(typed, "agreed"),
+            agreed=label(typed, "agreed", "Who agreed", most=200),
             version=_version(typed),
         )
         return self._again(typed)
@@ -107,7 +107,7 @@ class KitQuote(OfKit, DeskPage):
         others = CustomKit.objects.filter(made_by=self.user, quoted__isnull=True).exclude(pk=self.kit.pk)
         return {
             **kit_summary(self.kit, timezone.now()),
-            "customers": find_customers(text(self.request.GET, "who") or text(self.request.POST, "who")),
+            "customers": find_customers(words(self.request.GET, "who") or words(self.request.POST, "who")),
             "channels": Quote.Channel.choices,
             "others": others.select_related("revision__template", "engine__family")[:ALSO],
             "also": self.request.POST.getlist("also"),

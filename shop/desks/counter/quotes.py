@@ -15,7 +15,7 @@ from inventory.models import Reservation
 from kits.options import slot_options
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import SELL
-from shop.desks.typed import maybe_whole, text, whole
+from shop.desks.typed import label, maybe_whole, text, whole
 from shop.losing import lose, missed_of
 from shop.models import Quote, QuoteKit
 from shop.ordering import accept
@@ -84,7 +84,8 @@ class QuoteSheet(DeskPage):
     def do_swap(self, typed: QueryDict) -> str:
         kit = get_object_or_404(QuoteKit, quote=self.quote, pk=whole(typed, "kit", "The kit"))
         slot, key = text(typed, "slot"), text(typed, "key")
-        made = swap_on_quote(self.user, self.quote, kit, slot, key, agreed=text(typed, "agreed"))
+        agreed = label(typed, "agreed", "Who agreed", most=200)
+        made = swap_on_quote(self.user, self.quote, kit, slot, key, agreed=agreed)
         messages.success(self.request, f"Quote {made.number} replaces {self.quote.number}.")
         return reverse("quote", args=[made.pk])
 

@@ -15,7 +15,7 @@ from inventory.models import Part, Walk, WalkStop
 from shop.desks.floor.saying import not_found
 from shop.desks.page import DeskPage, Sheet
 from shop.desks.rights import PICK
-from shop.desks.typed import listed, maybe_whole, needed, text
+from shop.desks.typed import label, listed, maybe_whole, needed, text
 from shop.models import AsBuilt, Order, Parcel, QuoteLine
 from shop.packing import pack, ship, unpack
 from shop.picking import give_up, make_walk, not_there, pick, put_back
@@ -163,8 +163,8 @@ class Packing(DeskPage):
         gone = ship(
             self.user,
             self.parcel(typed),
-            carrier=needed(typed, "carrier", "The carrier"),
-            tracking=text(typed, "tracking"),
+            carrier=label(typed, "carrier", "The carrier", most=60),
+            tracking=label(typed, "tracking", "The tracking number", most=60),
         )
         messages.success(self.request, f"Parcel {gone.number} is on its way with {gone.carrier}.")
         return reverse("packing", args=[self.order.pk])
