@@ -10,6 +10,7 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 
 from inventory.acting import ActError
+from inventory.slipping import MOST_AHEAD
 from kits.expanding import Expansion, expand
 from kits.fit import Verdict
 from kits.models import CustomKit
@@ -42,6 +43,10 @@ def check_terms(
     if not 1 <= days <= MOST_DAYS:
         raise ActError(
             f"A quote cannot be valid for {days} days: give 1 to {MOST_DAYS}.", code="bad-validity"
+        )
+    if wanted_on is not None and wanted_on > today + MOST_AHEAD:
+        raise ActError(
+            f"{wanted_on:%-d %b %Y} is more than ten years ahead: look at the year.", code="too-far-ahead"
         )
     if wanted_on is not None and wanted_on < today:
         raise ActError(

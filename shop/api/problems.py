@@ -152,6 +152,7 @@ KINDS: dict[str, Kind] = {
     "unknown-condition": Kind(422, "No such condition", "Say good or spoilt."),
     "unknown-channel": Kind(422, "No such channel", "Use one that the message names."),
     "released-revision": Kind(422, "Released revisions never change", "Make a new revision; change that."),
+    "too-far-ahead": Kind(422, "That day is too far ahead", "Look at the year."),
     "until-is-past": Kind(422, "That end is past", "Give a later end."),
     "wanted-on-is-past": Kind(422, "That day is past", "Give a day from today on, or none for at once."),
 }

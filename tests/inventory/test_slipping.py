@@ -1,6 +1,6 @@
 """A supplier names another day: the line says so, and what waits for the part is tied anew."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.utils import timezone
@@ -48,6 +48,13 @@ def test_a_quicker_order_takes_over_what_waits(clerk: Clerk) -> None:
     an_offer(ring, lead_days=3)
     order = send(clerk("buying"), write_order(clerk("buying"), a_supplier(), {ring.pk: 1}))
     assert ReservationLine.objects.get().purchase_line == order.lines.get()
+
+
+def test_a_day_at_the_end_of_all_calendars_is_refused(clerk: Clerk) -> None:
+    line = inbound(a_part(), 1, in_days=5)
+    with pytest.raises(ActError, match="look at the year") as caught:
+        slip(clerk("buying"), line, date.max, "they called")
+    assert caught.value.code == "too-far-ahead"
 
 
 @pytest.mark.parametrize(

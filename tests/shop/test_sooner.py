@@ -145,6 +145,12 @@ def test_a_day_in_the_past_is_not_wanted(small_shop: SmallShop) -> None:
     assert caught.value.code == "wanted-on-is-past"
 
 
+def test_a_day_that_nobody_means_is_not_wanted(small_shop: SmallShop) -> None:
+    with pytest.raises(ActError, match="look at the year") as caught:
+        quoting.quote(small_shop.counter, small_shop.customer, [(small_shop.kit(), 1)], wanted_on=date.max)
+    assert caught.value.code == "too-far-ahead"
+
+
 def test_a_hold_ends_later_or_sooner_but_not_after_its_quote(small_shop: SmallShop) -> None:
     quote = quoting.hold(small_shop.counter, small_shop.quote(days=2), hours=4)
     for hours, expected in ((30, 30), (1, 1), (500, 48)):
