@@ -7,8 +7,11 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from django.utils import timezone
+
 from shop import money
 from shop.models import Quote, QuoteKit
+from shop.quoting import live_hold
 
 
 @dataclass(frozen=True)
@@ -55,7 +58,7 @@ class QuoteSheet:
 
 def quote_sheet(quote: Quote) -> dict[str, Any]:
     """Context of quote_sheet.html, with the prices that the quote keeps."""
-    held = quote.reservation
+    held = live_hold(quote, timezone.now())
     kits = quote.kits.prefetch_related("lines")
     sheet = QuoteSheet(
         number=quote.number,
@@ -63,7 +66,7 @@ def quote_sheet(quote: Quote) -> dict[str, Any]:
         address=quote.customer.address,
         made_at=quote.made_at,
         valid_until=quote.valid_until,
-        held_until=held.until if held and held.state == held.State.KEPT else None,
+        held_until=held.until if held else None,
         wanted_on=quote.wanted_on,
         currency=quote.currency,
         kits=tuple(_kit(kit) for kit in kits),

@@ -1,10 +1,13 @@
 """The papers: everything on them comes from what the quote keeps, and they print without help."""
 
+from datetime import timedelta
 from html.parser import HTMLParser
 
 import pytest
+import time_machine
+from django.utils import timezone
 
-from shop import documents, ordering, packing, picking
+from shop import documents, ordering, packing, picking, quoting
 from shop.models import Parcel, Quote
 from tests.clerks import Clerk
 from tests.shop.small import SmallShop
@@ -53,6 +56,14 @@ def packed(shop: SmallShop, clerk: Clerk) -> Parcel:
     for stop in picking.make_walk(clerk("floor"), [order]).stops.all():
         picking.pick(clerk("floor"), stop, scanned=stop.part.number, lot=stop.lot.code if stop.lot else "")
     return packing.pack(clerk("floor"), order, lots={"OR-7P": ["N1"]})
+
+
+def test_the_quote_sheet_says_until_when_parts_are_held_by_the_clock(small_shop: SmallShop) -> None:
+    quote = quoting.hold(small_shop.counter, small_shop.quote(), hours=1)
+    assert quote.reservation is not None
+    assert documents.quote_sheet(quote)["sheet"].held_until == quote.reservation.until
+    with time_machine.travel(timezone.now() + timedelta(hours=2)):
+        assert documents.quote_sheet(quote)["sheet"].held_until is None
 
 
 def test_the_quote_sheet_shows_what_is_to_pay(small_shop: SmallShop) -> None:
