@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from functools import partial
 from io import BytesIO
+from threading import Lock
+from unicodedata import combining
 from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
@@ -19,9 +22,10 @@ from reportlab.platypus import Flowable, Paragraph, SimpleDocTemplate, Spacer, T
 from inventory.models import PurchaseOrder
 
 from .purchase import PurchasePaper, purchase_paper
+from .typeface import BOLD, PLAIN, UNKNOWN, Setter
 
-TEXT = ParagraphStyle("text", fontName="Helvetica", fontSize=9, leading=12)
-TITLE = ParagraphStyle("title", parent=TEXT, fontName="Helvetica-Bold", fontSize=17, leading=22)
+TEXT = ParagraphStyle("text", fontName=PLAIN, fontSize=9, leading=12)
+TITLE = ParagraphStyle("title", parent=TEXT, fontName=BOLD, fontSize=17, leading=22)
 SIZE = 8.5
 # Heading, width in mm, and whether it holds figures.
 COLUMNS = (
@@ -38,10 +42,13 @@ PADDING = 2
 MARGIN = 12 * mm
 FRAME = 6  # What reportlab keeps free within the margins.
 RULE = 0.6
+NAMED = 12  # As many missing letters are named at the foot.
+# Whatever cuts a font down to a document's letters reads it from one place for all documents at once.
+ONE_AT_A_TIME = Lock()
 GRID = TableStyle(
     [
-        ("FONT", (0, 0), (-1, 0), "Helvetica-Bold", SIZE, 1.25 * SIZE),
-        ("FONT", (0, 1), (-1, -1), "Helvetica", SIZE, 1.25 * SIZE),
+        ("FONT", (0, 0), (-1, 0), BOLD, SIZE, 1.25 * SIZE),
+        ("FONT", (0, 1), (-1, -1), PLAIN, SIZE, 1.25 * SIZE),
         *[("ALIGN", (nth, 0), (nth, -1), "RIGHT") for nth, one in enumerate(COLUMNS) if one[2]],
         ("LINEABOVE", (0, 0), (-1, 0), 2 * RULE, colors.black),
         ("LINEBELOW", (0, 0), (-1, 0), RULE, colors.black),
@@ -54,8 +61,17 @@ GRID = TableStyle(
 
 
 def pdf_of(order: PurchaseOrder) -> bytes:
-    """The whole paper; the same order gives the same bytes."""
-    paper = purchase_paper(order)
+    """The whole paper; the same order gives the same bytes.
+
+    A letter that it has no type for is shown as a sign that nobody overlooks, and named at the foot.
+    """
+    written = purchase_paper(order)
+    with ONE_AT_A_TIME:
+        setter = Setter()
+        return _built(_in_type(written, setter), setter.missing)
+
+
+def _built(paper: PurchasePaper, missing: tuple[str, ...]) -> bytes:
     out = BytesIO()
     document = SimpleDocTemplate(
         out,
@@ -69,9 +85,25 @@ def pdf_of(order: PurchaseOrder) -> bytes:
         invariant=1,
     )
     document.build(
-        [*_head(paper), _lines(paper), *_foot(paper)], canvasmaker=partial(_Numbered, paper.number)
+        [*_head(paper), _lines(paper), *_foot(paper, missing)],
+        canvasmaker=partial(_Numbered, paper.number),
     )
     return out.getvalue()
+
+
+def _in_type(paper: PurchasePaper, setter: Setter) -> PurchasePaper:
+    rows = tuple(
+        replace(row, their_number=setter(row.their_number), number=setter(row.number), what=setter(row.what))
+        for row in paper.rows
+    )
+    return replace(
+        paper,
+        supplier=setter(paper.supplier),
+        deliver_to=tuple(map(setter, paper.deliver_to)),
+        shop=setter(paper.shop),
+        currency=setter(paper.currency),
+        rows=rows,
+    )
 
 
 def _head(paper: PurchasePaper) -> list[Flowable]:
@@ -122,21 +154,26 @@ def _lines(paper: PurchasePaper) -> Table:
 def _fitted(text: str, width: float) -> str:
     """The text in as many lines as the column needs; plain text is set much quicker than paragraphs."""
     lines = []
-    for line in simpleSplit(text, "Helvetica", SIZE, width):
+    for line in simpleSplit(text, PLAIN, SIZE, width):
         rest = line
         while _wide(rest) > width:  # One long word.
-            fits = next(n for n in range(len(rest), 0, -1) if n == 1 or _wide(rest[:n]) <= width)
+            fits = next(n for n in range(len(rest), 0, -1) if n == 1 or _fits(rest, n, width))
             lines.append(rest[:fits])
             rest = rest[fits:]
         lines.append(rest)
     return "\n".join(lines)
 
 
+def _fits(text: str, n: int, width: float) -> bool:
+    """Whether its first letters fit, and no accent is torn off the last of them."""
+    return _wide(text[:n]) <= width and not (text[n:] and combining(text[n]))
+
+
 def _wide(text: str) -> float:
-    return float(stringWidth(text, "Helvetica", SIZE))
+    return float(stringWidth(text, PLAIN, SIZE))
 
 
-def _foot(paper: PurchasePaper) -> list[Flowable]:
+def _foot(paper: PurchasePaper, missing: tuple[str, ...]) -> list[Flowable]:
     sums = [
         ["Goods", money(paper.goods)],
         ["Carriage", money(paper.carriage) if paper.carriage else "free"],
@@ -146,15 +183,28 @@ def _foot(paper: PurchasePaper) -> list[Flowable]:
     table.setStyle(
         TableStyle(
             [
-                ("FONT", (0, 0), (-1, -2), "Helvetica", 9),
-                ("FONT", (0, -1), (-1, -1), "Helvetica-Bold", 9),
+                ("FONT", (0, 0), (-1, -2), PLAIN, 9),
+                ("FONT", (0, -1), (-1, -1), BOLD, 9),
                 ("LINEABOVE", (0, -1), (-1, -1), RULE, colors.black),
                 ("ALIGN", (1, 0), (1, -1), "RIGHT"),
             ]
         )
     )
-    note = f"Please put our number {paper.number} on the delivery note and on the bill."
-    return [Spacer(0, 3 * mm), table, Spacer(0, 6 * mm), Paragraph(escape(note), TEXT)]
+    notes = [f"Please put our number {paper.number} on the delivery note and on the bill."]
+    if missing:
+        notes.append(_about(missing, paper.number))
+    said = [Paragraph(escape(note), TEXT) for note in notes]
+    return [Spacer(0, 3 * mm), table, Spacer(0, 6 * mm), *said]
+
+
+def _about(missing: tuple[str, ...], number: str) -> str:
+    """Which letters they were, by Unicode's numbers, and where the texts of the lines stand whole."""
+    named = ", ".join(f"U+{ord(letter):04X}" for letter in missing[:NAMED])
+    more = f" and {len(missing) - NAMED} more" if len(missing) > NAMED else ""
+    return (
+        f"{UNKNOWN} stands for a letter that this paper cannot show: {named}{more}. The file "
+        f"order-{number}.csv has every letter of what is ordered."
+    )
 
 
 def money(amount: Decimal) -> str:
@@ -177,7 +227,7 @@ class _Numbered(Canvas):
     def save(self) -> None:
         for nth, page in enumerate(self._pages, 1):
             self.__dict__.update(page)
-            self.setFont("Helvetica", 8)
+            self.setFont(PLAIN, 8)
             self.drawString(MARGIN, MARGIN, f"Order {self._number}")
             self.drawRightString(A4[0] - MARGIN, MARGIN, f"Sheet {nth} of {len(self._pages)}")
             super().showPage()
