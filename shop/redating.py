@@ -76,8 +76,11 @@ def holds_told(part_ids: Collection[int], now: datetime, why: str = "", *, since
 
 
 def _held(part_ids: Collection[int], now: datetime) -> list[Quote]:
-    """The open quotes that hold some of these parts from what is to come."""
-    quotes = Quote.objects.filter(
+    """The open quotes that hold some of these parts from what is to come, locked.
+
+    Two deliveries of one quote may move at once, and each is to tell of the day that comes of both.
+    """
+    held = Quote.objects.filter(
         state=Quote.State.OPEN,
         reservation__kind=Reservation.Kind.HOLD,
         reservation__state=Reservation.State.KEPT,
@@ -85,4 +88,5 @@ def _held(part_ids: Collection[int], now: datetime) -> list[Quote]:
         reservation__lines__part__in=list(part_ids),
         reservation__lines__purchase_line__isnull=False,
     )
-    return list(quotes.select_related("customer").order_by("pk").distinct())
+    quotes = Quote.objects.select_for_update(of=("self",)).filter(pk__in=held.order_by().values("pk"))
+    return list(quotes.select_related("customer").order_by("pk"))

@@ -26,7 +26,7 @@ def text(typed: Mapping[str, str], field: str) -> str:
 
 
 def words(typed: Mapping[str, str], field: str) -> str:
-    """The text of a field that is only looked for; a NUL, which PostgreSQL does not even look for, is skipped."""
+    """The text of a field that is only looked for; a NUL, which PostgreSQL never looks for, is skipped."""
     return text(typed, field).replace("\x00", "").strip()
 
 
