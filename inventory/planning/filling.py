@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
+from heapq import heapify, heappop, heappush
 
 from .order_terms import NOTHING, House, Line, Plan, Terms, Wanted
 
@@ -66,13 +67,16 @@ class Filling:
 
     def reach(self, value: Decimal) -> bool:
         """Add what is needed soonest until the goods are worth so much. Returns whether they are."""
-        while self.goods < value:
-            can = [step for one in self.wanted.values() if (step := self._step(one)) is not None]
-            if not can:
-                return False
-            _, part, quantity = min(can)
-            self._add(self.wanted[part], quantity)
-        return True
+        goods = self.goods
+        # What is added changes the next step of its own part alone.
+        steps = [step for one in self.wanted.values() if (step := self._step(one)) is not None]
+        heapify(steps)
+        while goods < value and steps:
+            _, part, quantity = heappop(steps)
+            goods += self._add(self.wanted[part], quantity)
+            if (step := self._step(self.wanted[part])) is not None:
+                heappush(steps, step)
+        return goods >= value
 
     def _step(self, one: Wanted) -> tuple[Fraction, int, int] | None:
         """When the part is ordered again, and the next quantity of it that is sold and has room."""
@@ -86,10 +90,13 @@ class Filling:
             return None
         return one.soon(now), one.part, quantity
 
-    def _add(self, one: Wanted, quantity: int) -> None:
+    def _add(self, one: Wanted, quantity: int) -> Decimal:
+        """Order so many of it; returns what the goods are worth more."""
         terms = one.from_(self.house.supplier)
         assert terms is not None  # Or it were no step.
         line = self.lines.get(one.part) or Line(one.part, 0, terms.price, 0)
         more, each = quantity - line.quantity, terms.each(quantity)
         self.held += self.plan.holding(more * each, one.soon(line.quantity))
-        self.lines[one.part] = replace(line, quantity=quantity, price=each, to_fill=line.to_fill + more)
+        raised = replace(line, quantity=quantity, price=each, to_fill=line.to_fill + more)
+        self.lines[one.part] = raised
+        return raised.value - line.value
