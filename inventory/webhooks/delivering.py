@@ -92,7 +92,7 @@ def _take(now: datetime, failing: set[int]) -> WebhookMessage | None:
 
 def _record(message: WebhookMessage, status: int, said: str, now: datetime) -> bool:
     """Write down what came of it. Another may have taken it up meanwhile: a delivered one stays so."""
-    message.answer = said[:LONGEST_ANSWER]
+    message.answer = said.replace("\0", "")[:LONGEST_ANSWER]  # PostgreSQL keeps none in a text.
     taken = 200 <= status < 300  # success, by HTTP
     if taken:
         message.state = State.DELIVERED

@@ -53,7 +53,7 @@ def post(message: WebhookMessage, now: datetime) -> tuple[int, str]:
             answer.close()
     except Refused as error:
         return 0, str(error)
-    except (requests.RequestException, ValueError) as error:
+    except Exception as error:  # noqa: BLE001  # One webhook, whatever is wrong with it, keeps none from others.
         return 0, f"{type(error).__name__}: {error}"
     return answer.status_code, f"{answer.status_code} {answer.reason or ''}".strip()
 

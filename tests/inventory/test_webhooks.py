@@ -162,6 +162,22 @@ def test_one_that_is_away_keeps_nothing_from_others(listener: Listener) -> None:
     assert waits[0].answer.startswith("ConnectionError")
 
 
+def test_one_whose_secret_is_no_secret_keeps_nothing_from_others(listener: Listener) -> None:
+    Webhook.objects.create(url="http://127.0.0.1:9/nobody", secret="whsec_")
+    listener.webhook()
+    look_again([short().pk], timezone.now())
+    assert deliver_due() == 1
+    assert "secret" in WebhookMessage.objects.get(state=State.DUE).answer
+
+
+def test_an_answer_that_no_database_takes_is_an_answer(listener: Listener) -> None:
+    listener.webhook()
+    look_again([short().pk], timezone.now())
+    listener.answers, listener.reason = [500], "lost\0there"
+    assert deliver_due() == 0
+    assert WebhookMessage.objects.get().answer == "500 lostthere"
+
+
 def test_nothing_is_sent_into_our_own_network_unless_the_shop_says_so(
     listener: Listener, settings: Any
 ) -> None:

@@ -17,11 +17,15 @@ from inventory.webhooks import new_secret
 
 @dataclass
 class Listener:
-    """`answers` are the next answers' status, the last of them for ever; `heard` are headers and bodies."""
+    """`answers` are the next answers' status, the last of them for ever, with `reason` if it says one.
+
+    `heard` are headers and bodies.
+    """
 
     url: str
     answers: list[int] = field(default_factory=lambda: [204])
     headers: dict[str, str] = field(default_factory=dict)
+    reason: str | None = None
     heard: list[tuple[dict[str, str], bytes]] = field(default_factory=list)
 
     def webhook(self) -> Webhook:
@@ -46,7 +50,7 @@ def listening() -> Iterator[Listener]:
             body = self.rfile.read(int(self.headers["content-length"]))
             listener.heard.append(({name.lower(): value for name, value in self.headers.items()}, body))
             answers = listener.answers
-            self.send_response(answers.pop(0) if len(answers) > 1 else answers[0])
+            self.send_response(answers.pop(0) if len(answers) > 1 else answers[0], listener.reason)
             for name, value in listener.headers.items():
                 self.send_header(name, value)
             self.send_header("content-length", "0")
