@@ -1,5 +1,6 @@
 """Work that a worker does for the shop; stock has its own in inventory/tasks.py."""
 
+import logging
 from datetime import timedelta
 
 from celery import shared_task
@@ -13,6 +14,8 @@ from inventory.models import SupplierMail
 from . import digest, letters, slipping
 from .answering import forget_older_than
 from .ordering import review_waiting
+
+_log = logging.getLogger(__name__)
 
 
 @shared_task
@@ -45,11 +48,17 @@ def send_letter(pk: int) -> None:
 
 @shared_task
 def send_letters() -> int:
-    """Send every letter to a supplier that still waits; returns how many there were."""
+    """Send every letter to a supplier that still waits; returns how many there were.
+
+    One that cannot be written waits on, and keeps no other from leaving.
+    """
     waiting = SupplierMail.objects.filter(state=SupplierMail.State.WAITING).order_by("pk")
     ids = list(waiting.values_list("pk", flat=True))
     for pk in ids:
-        letters.send_letter(pk)
+        try:
+            letters.send_letter(pk)
+        except Exception:  # noqa: BLE001  # Whatever is wrong with one, the others are to leave.
+            _log.exception("Letter %s to a supplier could not be written.", pk)
     return len(ids)
 
 

@@ -15,7 +15,7 @@ from inventory.acting import Conflict
 from inventory.buying import remind, send, write_order
 from inventory.models import PurchaseLine, PurchaseOrder, SupplierMail
 from inventory.post import count_as_sent, send_again
-from shop import tasks
+from shop import letters, tasks
 from shop.letters import send_letter
 from shop.tasks import send_letters
 from tests.clerks import Clerk
@@ -192,6 +192,18 @@ def test_what_cannot_be_written_waits(clerk: Clerk, monkeypatch: pytest.MonkeyPa
     with pytest.raises(ZeroDivisionError):
         send_letter(letter.pk)
     assert state_of(letter) == State.WAITING
+
+
+def test_one_that_cannot_be_written_keeps_no_other_from_leaving(
+    clerk: Clerk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    order = an_order(clerk)
+    remind(clerk("buying"), list(order.lines.all()), "We have a boat waiting")
+    fine, broken = order.mails.order_by("-about")
+    written = letters._message
+    monkeypatch.setattr(letters, "_message", lambda one: 1 / 0 if one == broken else written(one))
+    assert send_letters() == 2
+    assert (state_of(broken), state_of(fine)) == (State.WAITING, State.SENT)
 
 
 @pytest.mark.parametrize(("email", "mails"), [("", True), ("desk@corran.example", False)])
