@@ -90,9 +90,8 @@ class Evaluator:
             self._found[key] = self._advised(check, fills, judged)
         return self._found[key]
 
-    def given_by(self, slot_id: int, check_code: str, fills: Fills) -> set[tuple[str, str]]:
+    def given_by(self, slot_id: int, check: CheckRead, fills: Fills) -> set[tuple[str, str]]:
         """Owner and name of every feature that what fills a slot gives a check."""
-        check = next(check for check in self.conversion.checks if check.code == check_code)
         terms = (self._term(check, i, fills) for i, term in enumerate(check.terms) if term.slot_id == slot_id)
         return {(one.term.measured.owner, one.term.measured.name) for one in terms if one is not None}
 

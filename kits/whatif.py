@@ -30,7 +30,7 @@ class WhatIf:
         self._before = [self._evaluator.of_check(check, fills) for check in conversion.checks]
         self.now = settle([finding for found in self._before for finding in found])
         self._said_now = set(map(_said, self.now.findings))
-        self._slots = {check.code: frozenset(check.slot_ids) for check in conversion.checks}
+        self._checks = {check.code: check for check in conversion.checks}
         self._touching = {
             slot.id: [check for check in conversion.checks if slot.id in check.slot_ids]
             for slot in conversion.slots
@@ -67,13 +67,15 @@ class WhatIf:
 
     def _concerns(self, slot: SlotRead, fills: Fills, finding: Finding) -> bool:
         """Whether what fills the slot has a part in it: a bolt's thread does not concern the spacer."""
-        if slot.id not in self._slots[finding.check]:
+        check, question = self._checks[finding.check], finding.question
+        if slot.id not in check.slot_ids:
             return False
-        question = finding.question
-        given = self._evaluator.given_by(slot.id, finding.check, fills)
-        if question is None or not question.kind.fixed_limits or not given:
-            return True  # Its limits may hang on the slot, or on the slot's being left out.
-        return any((term.measured.owner, term.measured.name) in given for term in finding.terms)
+        if question is None or not question.kind.fixed_limits:
+            return True  # Its limits may hang on the slot.
+        given = self._evaluator.given_by(slot.id, check, fills)
+        return not given or any(  # It may hang on the slot's being left out.
+            (term.measured.owner, term.measured.name) in given for term in finding.terms
+        )
 
 
 def _said(finding: Finding) -> tuple[str, Verdict, str]:

@@ -19,10 +19,13 @@ class Verdict(enum.Enum):
     @property
     def rank(self) -> int:
         """0 for the best verdict to 3 for the worst."""
-        return list(Verdict).index(self)
+        return _RANKS[self]
 
     def __lt__(self, other: Verdict) -> bool:
         return self.rank < other.rank if isinstance(other, Verdict) else NotImplemented
+
+
+_RANKS = {verdict: rank for rank, verdict in enumerate(Verdict)}
 
 
 def worst(verdicts: Iterable[Verdict]) -> Verdict:
@@ -30,5 +33,5 @@ def worst(verdicts: Iterable[Verdict]) -> Verdict:
     found = Verdict.GOES_TOGETHER
     for verdict in verdicts:
         expect(verdict, Verdict, "a verdict")
-        found = max(found, verdict, key=lambda v: v.rank)
+        found = max(found, verdict, key=_RANKS.__getitem__)
     return found
