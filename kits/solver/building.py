@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import prod
 from typing import Final
 
@@ -41,15 +42,20 @@ class Numbering:
         """How many values each variable has."""
         return [len(values) for values in self.values]
 
+    @cached_property
+    def _starts(self) -> list[int]:
+        """The offsets as plain numbers, which are quicker to look up one by one."""
+        return [int(offset) for offset in self.offsets]
+
     def span(self, name: str) -> tuple[int, int]:
         """Where the values of a variable begin and end among all."""
         variable = self.variable[name]
-        return int(self.offsets[variable]), int(self.offsets[variable + 1])
+        return self._starts[variable], self._starts[variable + 1]
 
     def place(self, name: str, value: Hashable) -> int:
         """The number of a value among all."""
         variable = self.variable[name]
-        return int(self.offsets[variable]) + self.value[variable][value]
+        return self._starts[variable] + self.value[variable][value]
 
 
 @dataclass(frozen=True)

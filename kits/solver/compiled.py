@@ -72,13 +72,11 @@ class Compiled:
         return self._told(choices, *self._through(choices, self._weights(costs), self._places(barred)))
 
     def _told(self, choices: Choices, least: list[int], breaks: list[int]) -> Options:
+        told = [cost if broken == 0 else None for cost, broken in zip(least, breaks, strict=True)]
         found: Options = {}
         for name, values in zip(self.numbering.names, self.numbering.values, strict=True):
             start, end = self.numbering.span(name)
-            found[name] = {
-                value: cost if broken == 0 else None
-                for value, cost, broken in zip(values, least[start:end], breaks[start:end], strict=True)
-            }
+            found[name] = dict(zip(values, told[start:end], strict=True))
         for name, chosen in choices.items():  # Any other value breaks that choice; it may break no other.
             start, _ = self.numbering.span(name)
             for place, value in enumerate(self.numbering.values[self.numbering.variable[name]], start):

@@ -48,7 +48,7 @@ def earliest(solver: Asked, choices: Choices, days: Days) -> MaybeOptions:
             found |= dict.fromkeys(values, known[low])
             continue
         middle = (low + high) // 2
-        by_then = least_by(solver, choices, {}, days, known[middle])
+        by_then = solver.options(choices, {}, _later(dated, known[middle]))
         waiting += [
             (low, middle, [(name, value) for name, value in values if by_then[name][value] == 0]),
             (middle + 1, high, [(name, value) for name, value in values if by_then[name][value] is None]),
@@ -64,7 +64,7 @@ def least_by(
 ) -> MaybeOptions:
     """Solver.options among the kits that are there by a day: None for what no such kit has."""
     check_costs(solver.network, days)
-    return solver.options(choices, costs, _later(solver, days, by))
+    return solver.options(choices, costs, _later(_dated(solver, days), by))
 
 
 def frontier(solver: Solver, choices: Choices, costs: Mapping[Cost, int] | None, days: Days) -> list[Point]:
@@ -73,12 +73,13 @@ def frontier(solver: Solver, choices: Choices, costs: Mapping[Cost, int] | None,
     Contradiction where the choices exclude each other; OutOfTime where some trade was not certain in time.
     """
     check_costs(solver.network, days)
-    known = sorted(set(_dated(solver, days).values()))
+    dated = _dated(solver, days)
+    known = sorted(set(dated.values()))
     found: list[Point] = []
     by = known[-1]
     while True:
         try:
-            answer, cost = solver.best(choices, costs, _later(solver, days, by))
+            answer, cost = solver.best(choices, costs, _later(dated, by))
         except Barred:
             break
         day = max(days.get(choice, 0) for choice in answer.items())
@@ -100,5 +101,6 @@ def _dated(solver: Asked, days: Days) -> dict[Cost, int]:
     }
 
 
-def _later(solver: Asked, days: Days, by: int) -> list[Cost]:
-    return [value for value, day in _dated(solver, days).items() if day > by]
+def _later(dated: Days, by: int) -> list[Cost]:
+    """What is not there by a day."""
+    return [value for value, day in dated.items() if day > by]
