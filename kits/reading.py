@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from django.db.models import Q
 
@@ -70,15 +71,15 @@ def read_kit(kit: CustomKit) -> tuple[Conversion, Fills]:
 def read_fills(kit: CustomKit) -> dict[int, Filling]:
     """By slot id."""
     parts: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for row in FillPart.objects.filter(fill__kit=kit).order_by():
-        parts[row.fill_id].append((row.part_id, row.quantity))
+    rows = FillPart.objects.filter(fill__kit=kit).order_by()
+    for fill, part, quantity in rows.values_list("fill_id", "part_id", "quantity"):
+        parts[fill].append((part, quantity))
     own: dict[int, list[tuple[int, Value]]] = defaultdict(list)
-    for feature in OwnFeature.objects.filter(fill__kit=kit).select_related("kind").order_by("id"):
-        own[feature.fill_id].append((feature.kind_id, _value(feature, CUSTOMERS_FIGURE)))
-    return {
-        fill.slot_id: Filling(fill.how, tuple(sorted(parts[fill.pk])), tuple(own[fill.pk]))
-        for fill in Fill.objects.filter(kit=kit).order_by()
-    }
+    features = OwnFeature.objects.filter(fill__kit=kit).order_by("id")
+    for fill, kind, *stored in features.values_list("fill_id", "kind_id", *_STORED):
+        own[fill].append((kind, _valued(*stored, said=CUSTOMERS_FIGURE)))
+    fills = Fill.objects.filter(kit=kit).order_by().values_list("pk", "slot_id", "how")
+    return {slot: Filling(how, tuple(sorted(parts[pk])), tuple(own[pk])) for pk, slot, how in fills}
 
 
 def read_conversion(
@@ -90,14 +91,14 @@ def read_conversion(
     wanted |= {s.stand_in for slot in slots for s in slot.substitutions}
     wanted |= {s.standard for slot in slots for s in slot.substitutions}
     selected = {c.category_id for slot in slots for c in slot.candidates if c.category_id is not None}
-    features = EngineFeature.objects.filter(engine=engine).select_related("kind")
+    features = EngineFeature.objects.filter(engine=engine).order_by().values_list("kind_id", *_STORED)
     return Conversion(
         revision_id=revision.pk,
         template=revision.template.name,
         engine_id=engine.pk,
         engine=f"engine {engine.code}",
         attributes=dict(EngineAttribute.objects.filter(engine=engine).values_list("name", "value")),
-        engine_values={feature.kind_id: _value(feature) for feature in features},
+        engine_values={kind: _valued(*stored) for kind, *stored in features},
         slots=slots,
         parts=_read_parts(wanted | set(extra_parts), selected),
         checks=checks,
@@ -125,27 +126,37 @@ def _read_template(revision: TemplateRevision, engine: Engine) -> _Template:
     return template
 
 
-def _value(feature: Feature, said: str = "") -> Value:
-    """A stored feature as read."""
-    return _valued(feature.kind, feature.lo, feature.hi, feature.text, feature.source, said)
+# The columns of a feature as `_valued` takes them.
+_STORED = ("kind__name", "kind__quantity", "kind__unit", "lo", "hi", "text", "source")
 
 
+@lru_cache(8192)
 def _valued(
-    kind: FeatureKind, lo: int | None, hi: int | None, text: str, source: str, said: str = ""
+    name: str,
+    quantity: str,
+    unit: str,
+    lo: int | None,
+    hi: int | None,
+    text: str,
+    source: str,
+    said: str = "",
 ) -> Value:
-    """A length as a band, a count or rating as an amount, a designation as text; None where unknown."""
+    """A length as a band, a count or rating as an amount, a designation as text; None where unknown.
+
+    The same figures give the same value, made once: hundreds are read with every look, and few are new.
+    """
     value: Valued = None
     if source == Feature.Source.UNKNOWN:
         pass
-    elif kind.quantity == FeatureKind.Quantity.TEXT:
+    elif quantity == FeatureKind.Quantity.TEXT:
         value = text or None
     elif lo is not None and hi is not None:
-        if kind.quantity == FeatureKind.Quantity.LENGTH:
+        if quantity == FeatureKind.Quantity.LENGTH:
             value = Band(Length(lo), Length(hi))
         else:
-            per_unit = RATING_STEPS if kind.quantity == FeatureKind.Quantity.RATING else 1
-            value = Amount(Decimal(lo) / per_unit, Decimal(hi) / per_unit, kind.unit)
-    return Value(kind.name, lo, hi, value, said or _SOURCES[source])
+            per_unit = RATING_STEPS if quantity == FeatureKind.Quantity.RATING else 1
+            value = Amount(Decimal(lo) / per_unit, Decimal(hi) / per_unit, unit)
+    return Value(name, lo, hi, value, said or _SOURCES[source])
 
 
 def _read_slots(revision: TemplateRevision, engine: Engine) -> tuple[SlotRead, ...]:
@@ -195,13 +206,10 @@ def _read_candidates(revision: TemplateRevision) -> Mapping[int, list[CandidateR
 
 def _read_parts(part_ids: set[int], category_ids: set[int]) -> dict[int, PartRead]:
     """By id; plain rows, since there are hundreds of them."""
-    kinds = {kind.pk: kind for kind in FeatureKind.objects.order_by()}
     values: dict[int, dict[int, Value]] = defaultdict(dict)
     of_these = PartFeature.objects.filter(Q(part__in=part_ids) | Q(part__category__in=category_ids))
-    for part_id, kind_id, lo, hi, text, source in of_these.order_by().values_list(
-        "part_id", "kind_id", "lo", "hi", "text", "source"
-    ):
-        values[part_id][kind_id] = _valued(kinds[kind_id], lo, hi, text, source)
+    for part_id, kind_id, *stored in of_these.order_by().values_list("part_id", "kind_id", *_STORED):
+        values[part_id][kind_id] = _valued(*stored)
     rows = Part.objects.filter(Q(pk__in=part_ids) | Q(category__in=category_ids)).order_by()
     return {
         pk: PartRead(
