@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from itertools import chain
+from types import MappingProxyType
 
 from django.conf import settings
 from django.db import connection
@@ -20,6 +21,7 @@ from .planning import Arrival, safety_days
 
 # So many deliveries back a supplier is remembered; what was before says little of today.
 REMEMBERED = 50
+NOBODY: Mapping[int, int] = MappingProxyType({})
 
 
 def days_late(supplier_ids: Iterable[int]) -> dict[int, list[int]]:
@@ -28,7 +30,10 @@ def days_late(supplier_ids: Iterable[int]) -> dict[int, list[int]]:
     Of each supplier only so many are read, however long the past is: all in one query on PostgreSQL, one for
     each on SQLite, which cannot put them together and has no way to go.
     """
-    each = [_last_lines(supplier) for supplier in sorted(set(supplier_ids))]
+    lines = _lines()
+    each = [
+        lines.filter(purchase_line__order__supplier=one)[:REMEMBERED] for one in sorted(set(supplier_ids))
+    ]
     if len(each) > 1 and connection.features.supports_slicing_ordering_in_compound:
         each = [each[0].union(*each[1:], all=True)]
     late: dict[int, list[int]] = defaultdict(list)
@@ -37,21 +42,24 @@ def days_late(supplier_ids: Iterable[int]) -> dict[int, list[int]]:
     return dict(late)
 
 
-def _last_lines(supplier: int) -> QuerySet[ReceiptLine, tuple[int, datetime, date]]:
-    """Supplier, when it came, when it should have come."""
-    lines = ReceiptLine.objects.filter(purchase_line__order__supplier=supplier).annotate(
-        agreed=Coalesce("purchase_line__first_due", "purchase_line__due")
-    )
-    rows = lines.order_by("-pk").values_list("purchase_line__order__supplier", "receipt__at", "agreed")
-    return rows[:REMEMBERED]
+def _lines() -> QuerySet[ReceiptLine, tuple[int, datetime, date]]:
+    """Supplier, when it came, when it should have come; the last first."""
+    lines = ReceiptLine.objects.annotate(agreed=Coalesce("purchase_line__first_due", "purchase_line__due"))
+    return lines.order_by("-pk").values_list("purchase_line__order__supplier", "receipt__at", "agreed")
 
 
-def safety(supplier_ids: Iterable[int]) -> dict[int, int]:
-    """By supplier the days within which SHOP_ON_TIME_SHARE of the deliveries came; no past, no safety."""
+def safety(supplier_ids: Iterable[int], known: Mapping[int, int] = NOBODY) -> dict[int, int]:
+    """By supplier the days within which SHOP_ON_TIME_SHARE of the deliveries came; no past, no safety.
+
+    Of whom it is `known` already is not read again.
+    """
     suppliers = set(supplier_ids)
-    late = days_late(suppliers)
+    late = days_late(suppliers - known.keys())
     return {
-        supplier: safety_days(late.get(supplier, []), settings.SHOP_ON_TIME_SHARE) for supplier in suppliers
+        supplier: known[supplier]
+        if supplier in known
+        else safety_days(late.get(supplier, []), settings.SHOP_ON_TIME_SHARE)
+        for supplier in suppliers
     }
 
 

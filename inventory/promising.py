@@ -94,10 +94,15 @@ class Anew:
     on: date
 
 
-def ordered_anew(part_ids: Collection[int], today: date) -> dict[int, Anew]:
-    """By part the day on which any quantity is here if ordered today; nothing for what nobody offers."""
+def ordered_anew(
+    part_ids: Collection[int], today: date, late: Mapping[int, int] = lateness.NOBODY
+) -> dict[int, Anew]:
+    """By part the day on which any quantity is here if ordered today; nothing for what nobody offers.
+
+    `late` is the safety of suppliers as far as it is known.
+    """
     offers = best_offers(part_ids) if part_ids else {}
-    late = lateness.safety(offer.supplier_id for offer in offers.values())
+    late = lateness.safety((offer.supplier_id for offer in offers.values()), late)
     return {
         part: Anew(offer, late[offer.supplier_id], today + timedelta(offer.days + late[offer.supplier_id]))
         for part, offer in offers.items()
@@ -113,7 +118,7 @@ def availability(part_ids: Iterable[int], now: datetime) -> dict[int, Available]
 def supplies(part_ids: Iterable[int], now: datetime) -> dict[int, Supply]:
     """The same as planning takes it, with the day on which more would be here if ordered today."""
     known = known_of(set(part_ids), now)
-    anew = ordered_anew(known.on_hand.keys(), known.today)
+    anew = ordered_anew(known.on_hand.keys(), known.today, known.late)
     return {
         part: replace(supply, anew=anew[part].on if part in anew else None)
         for part, supply in known.supplies().items()
@@ -181,7 +186,7 @@ class _Left:
         for turn in turns:
             total.update(turn.wants)
         beyond = [part for part, wanted in total.items() if wanted > self.steps[part].quantities[-1]]
-        self.anew = ordered_anew(beyond, known.today)
+        self.anew = ordered_anew(beyond, known.today, known.late)
         self.arriving: dict[int, list[Coming]] = defaultdict(list)
         for one in known.coming:
             self.arriving[one.line.part_id].append(one)

@@ -7,7 +7,7 @@ a long history costs nothing.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
@@ -95,9 +95,13 @@ class Figures:
 
 @dataclass(frozen=True)
 class Known(Figures):
-    """The same of parts that were named, with the purchase lines themselves."""
+    """The same of parts that were named, with the purchase lines themselves.
+
+    `late` has the safety of their suppliers, for those who ask about the same ones.
+    """
 
     coming: list[Coming]
+    late: dict[int, int]
 
     def free(self, part_id: int) -> int:
         """On hand, and kept for nobody."""
@@ -134,7 +138,8 @@ def known_of(part_ids: Collection[int], now: datetime, but: Reservation | None =
     over = over_holds(parts, now)
     if but is not None:
         over += _kept_by(but, now)
-    coming = _coming(lines, over, now)
+    late = lateness.safety(line.order.supplier_id for line in lines)
+    coming = _coming(lines, late, over, now)
     return Known(
         today=timezone.localdate(now),
         on_hand={part: stocks.get(part, NOTHING)[0] for part in parts},
@@ -142,6 +147,7 @@ def known_of(part_ids: Collection[int], now: datetime, but: Reservation | None =
         brings=[Brings(one.line.part_id, one.line.pk, *one[1:]) for one in coming],
         later=_later(parts, now, but),
         coming=coming,
+        late=late,
     )
 
 
@@ -190,7 +196,8 @@ def _kept_by(reservation: Reservation, now: datetime) -> Counter[Where]:
 def coming(part_ids: Collection[int], now: datetime) -> list[Coming]:
     """What sent purchase orders still bring of these parts, by part and due date."""
     lines = _lines(part_ids)
-    return _coming(lines, over_holds(part_ids, now), now)
+    late = lateness.safety(line.order.supplier_id for line in lines)
+    return _coming(lines, late, over_holds(part_ids, now), now)
 
 
 def _stocks(rows: QuerySet[Stock]) -> dict[int, tuple[int, int]]:
@@ -240,12 +247,13 @@ def _lines(part_ids: Collection[int]) -> list[PurchaseLine]:
     return list(lines.select_related("order__supplier").order_by("part_id", "due", "id"))
 
 
-def _coming(lines: list[PurchaseLine], over: Counter[Where], now: datetime) -> list[Coming]:
-    days, today = lateness.safety(line.order.supplier_id for line in lines), timezone.localdate(now)
-    found = []
+def _coming(
+    lines: list[PurchaseLine], late: Mapping[int, int], over: Counter[Where], now: datetime
+) -> list[Coming]:
+    found, today = [], timezone.localdate(now)
     for line in lines:
         still = line.quantity - line.received
-        arrival = lateness.arrival(line, days[line.order.supplier_id], still)
+        arrival = lateness.arrival(line, late[line.order.supplier_id], still)
         left = min(still, still - line.reserved + over[line.part_id, line.pk])
         found.append(Coming(line, arrival, left, arrival.expected(today)))
     return found

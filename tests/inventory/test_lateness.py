@@ -64,6 +64,15 @@ def test_a_supplier_without_a_past_is_taken_at_their_word() -> None:
     assert safety([]) == {}
 
 
+def test_whose_safety_is_known_is_not_read_again(django_assert_num_queries: Any) -> None:
+    came(2)
+    came(5, "Another")
+    corran, another = a_supplier().pk, a_supplier("Another").pk
+    with django_assert_num_queries(0):
+        assert safety([corran, another], {corran: 7, another: 8, 0: 9}) == {corran: 7, another: 8}
+    assert safety([corran, another], {corran: 7}) == {corran: 7, another: safety([another])[another]}
+
+
 @pytest.mark.main_job
 def test_a_delivery_of_a_late_supplier_is_counted_on_later(django_assert_num_queries: Any) -> None:
     for days in (4, 4, 4, 4, 9):
