@@ -134,6 +134,11 @@ class CheckRead:
     terms: tuple[TermRead, ...]
 
     @cached_property
+    def said(self) -> str:
+        """All of it in words: a released template is kept, and need not be put in words with every look."""
+        return repr(self)
+
+    @cached_property
     def slot_ids(self) -> tuple[int, ...]:
         """The slots that it touches, each once; the open slot is one of them."""
         found = [term.slot_id for term in self.terms if term.slot_id is not None]
@@ -171,7 +176,7 @@ class Filling:
     parts: tuple[tuple[int, int], ...] = ()
     own: tuple[tuple[int, Value], ...] = ()
 
-    @property
+    @cached_property
     def key(self) -> str:
         """'parts:12+15', 'own', 'reused' or 'left-out': how pages and the API name it."""
         if self.how == PARTS:

@@ -12,13 +12,13 @@ from kits.choices import Choice, with_current
 from kits.compiling.keeping import Kept, kept_for
 from kits.compiling.network import UNSURE
 from kits.conversion import EMPTY, OWN, PARTS
-from kits.judging import judge_fills
 from kits.models import CustomKit, Fill
 from kits.pricing import slot_price, works_price
 from kits.reading import read_kit
 from kits.shelf import Stock
 from kits.solver import Cost, Solver
 from kits.ways import Swaps
+from kits.whatif import WhatIf
 
 CENTS: Final = 100
 FOLLOWING: Final = 10**8  # for each slot that follows: cents, more than any kit costs, far below UNSURE
@@ -53,7 +53,7 @@ class Costed:
             }
             for slot in self.conversion.slots
         }
-        return kept_for(self.conversion, fillings)
+        return kept_for(self.conversion, fillings, among=self.kept)
 
     def costs_in(self, solver: Solver) -> dict[Cost, int]:
         """The costs of what a network has."""
@@ -65,6 +65,11 @@ class Costed:
         """The slots that the customer's own could fill, and does not."""
         slots = self.conversion.slots
         return frozenset(s.code for s in slots if OWN in self.choices[s.id] and self.key_in(s.id) != OWN)
+
+    @cached_property
+    def whatif(self) -> WhatIf:
+        """The kit as it is judged now, and as it would be with one slot filled otherwise."""
+        return WhatIf(self.conversion, self.fills)
 
     @cached_property
     def stock(self) -> Stock:
@@ -96,7 +101,7 @@ class Costed:
     def cost_now(self) -> int:
         """The kit as it is, in cents, with the works that it needs, whether or not it goes."""
         parts = sum(self.prices[slot.code, self.key_in(slot.id)] for slot in self.conversion.slots)
-        return parts + int(works_price(judge_fills(self.conversion, self.fills).jobs) * CENTS)
+        return parts + int(works_price(self.whatif.now.jobs) * CENTS)
 
     @cached_property
     def days(self) -> dict[Cost, int]:

@@ -65,5 +65,5 @@ def _facts(conversion: Conversion) -> Iterator[Any]:
     yield [(slot.id, slot.name, slot.quantity) for slot in conversion.slots]
     for part in conversion.parts.values():
         yield part.id, part.maker, part.number, part.category_id, values_said(part.values, used)
-    yield conversion.checks
+    yield [check.said for check in conversion.checks]
     yield works_said(conversion, used)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from kits.choices import Choice, with_current
 from kits.conversion import EMPTY, PARTS, SlotRead
-from kits.fit import Verdict
+from kits.fit import Job, Verdict
 from kits.judging import part_notes
 from kits.models import CustomKit
 from kits.pricing import slot_price, works_price
@@ -70,42 +70,47 @@ def slot_options(
     of the kit, not of every option.
     """
     if beside is not None:
-        conversion, fills, choices, stock = beside.conversion, beside.fills, beside.choices, beside.stock
+        whatif, choices, stock = beside.whatif, beside.choices, beside.stock
     else:
-        conversion, fills = read_kit(kit)
-        choices = {slot.id: with_current(conversion, slot, fills) for slot in conversion.slots}
+        whatif = WhatIf(*read_kit(kit))
+        choices = {
+            slot.id: with_current(whatif.conversion, slot, whatif.fills) for slot in whatif.conversion.slots
+        }
         stock = Stock([c for of_slot in choices.values() for c in of_slot.values()], now)
-    whatif = WhatIf(conversion, fills)
     return [
         _of_slot(whatif, slot, choices[slot.id], stock, only is None or slot.code == only)
-        for slot in conversion.slots
+        for slot in whatif.conversion.slots
     ]
 
 
 def _of_slot(
     whatif: WhatIf, slot: SlotRead, choices: Mapping[str, Choice], stock: Stock, every: bool
 ) -> SlotOptions:
-    current = whatif.fills.get(slot.id, EMPTY).key
-    told = choices.values() if every else [choices[current]]
+    current = choices[whatif.fills.get(slot.id, EMPTY).key]
+    before = _price(whatif, slot, current, whatif.now.jobs)
+    told = choices.values() if every else [current]
     return SlotOptions(
         slot.code,
         slot.name,
         slot.required,
         slot.quantity,
         slot.never_reuse,
-        current,
+        current.key,
         len(choices),
-        tuple(_option(whatif, slot, choice, choices, stock) for choice in told),
+        tuple(_option(whatif, slot, choice, choice is current, before, stock) for choice in told),
     )
 
 
+def _price(whatif: WhatIf, slot: SlotRead, choice: Choice, jobs: Iterable[Job]) -> Decimal:
+    """The part of the kit's price that a swap of this slot changes."""
+    return slot_price(whatif.conversion, slot, choice.filling, choice) + works_price(jobs)
+
+
 def _option(
-    whatif: WhatIf, slot: SlotRead, choice: Choice, others: Mapping[str, Choice], stock: Stock
+    whatif: WhatIf, slot: SlotRead, choice: Choice, is_current: bool, before: Decimal, stock: Stock
 ) -> Option:
-    conversion, current = whatif.conversion, whatif.fills.get(slot.id, EMPTY)
+    conversion = whatif.conversion
     then = whatif.swapped(slot, choice.filling)
-    price = slot_price(conversion, slot, choice.filling, choice) + works_price(then.jobs)
-    before = slot_price(conversion, slot, current, others[current.key]) + works_price(whatif.now.jobs)
     superseded = (conversion.parts[p].superseded_by for p, _ in choice.filling.parts)
     return Option(
         key=choice.key,
@@ -114,11 +119,11 @@ def _option(
         parts=choice.filling.parts,
         verdict=then.verdict,
         reasons=(*then.reasons, *part_notes(conversion, choice.filling)),
-        price_difference=price - before,
+        price_difference=_price(whatif, slot, choice, then.jobs) - before,
         agreement=agreement(choice),
         free=stock.free(choice),
         ready_on=stock.ready_on(choice),
-        is_current=choice.key == current.key,
+        is_current=is_current,
         is_default=choice.is_default,
         superseded_by=", ".join(name for name in superseded if name),
     )

@@ -70,7 +70,9 @@ class WholeKits(Costed):
 
     def in_the_way(self, slot_code: str, key: str, ways: int = WAYS) -> InTheWay:
         """Why that candidate is not possible, and the cheapest ways out; OutOfTime if not known in time."""
-        solver, others = self.without_brought(slot_code).solver, self.others(slot_code)
+        # In the slot itself only the key counts: so nearly all of them are asked of one network.
+        own = slot_code if key == OWN else ""
+        solver, others = self.without_brought(own).solver, self.others(slot_code)
         conflict = solver.conflict(others, slot_code, key)
         repairs = solver.repairs(others, slot_code, key, ways, self.costs_in(solver))
         changes = [{code: str(value) for code, value in one.changes.items()} for one in repairs]

@@ -18,7 +18,7 @@ from kits.compiling.network import network_of
 from kits.compiling.seats import Fillings
 from kits.conversion import Conversion
 from kits.facts import attributes_said, digest, features_used, rule_said, value_said, values_said, works_said
-from kits.solver import Cost, Solver, solver_for
+from kits.solver import Cost, Solver, rest, solver_for
 
 MOST_KEPT: Final = 64  # in this process; the cache that processes share keeps more
 _SHARED_SECONDS: Final = 30 * 24 * 3600
@@ -38,8 +38,11 @@ _here: OrderedDict[str, Kept] = OrderedDict()
 _lock = Lock()
 
 
-def kept_for(conversion: Conversion, fillings: Fillings) -> Kept:
-    """The network of a conversion, made now if there is none of these facts yet."""
+def kept_for(conversion: Conversion, fillings: Fillings, among: Kept | None = None) -> Kept:
+    """The network of a conversion, made now if there is none of these facts yet.
+
+    `among` has a network of the same conversion with more fillings: then nothing has to be judged again.
+    """
     # What a category selects comes in the order of prices, which are no fact of the network.
     fillings = {slot_id: dict(sorted(of_slot.items())) for slot_id, of_slot in fillings.items()}
     key = facts_of(conversion, fillings)
@@ -49,14 +52,25 @@ def kept_for(conversion: Conversion, fillings: Fillings) -> Kept:
             return _here[key]
     found = cache.get(f"network-{key}")
     if not isinstance(found, Kept):
-        drafted = network_of(conversion, fillings)
-        found = Kept(solver_for(drafted.network), drafted.costs, drafted.minutes)
+        found = _made(conversion, fillings) if among is None else _fewer(conversion, fillings, among)
         cache.set(f"network-{key}", found, _SHARED_SECONDS)
     with _lock:
         _here[key] = found
         while len(_here) > MOST_KEPT:
             _here.popitem(last=False)
     return found
+
+
+def _made(conversion: Conversion, fillings: Fillings) -> Kept:
+    drafted = network_of(conversion, fillings)
+    return Kept(solver_for(drafted.network), drafted.costs, drafted.minutes)
+
+
+def _fewer(conversion: Conversion, fillings: Fillings, among: Kept) -> Kept:
+    """What is left of a network when slots have only these fillings."""
+    network = among.solver.network
+    left = {**network.variables, **{slot.code: tuple(fillings[slot.id]) for slot in conversion.slots}}
+    return Kept(solver_for(rest(network, left)), among.costs, among.minutes)
 
 
 def facts_of(conversion: Conversion, fillings: Fillings) -> str:
@@ -84,6 +98,6 @@ def _facts(conversion: Conversion, fillings: Fillings) -> Iterator[Any]:
             part.category,
             values_said(part.values, used),
         )
-    yield conversion.checks
+    yield [check.said for check in conversion.checks]
     yield [rule_said(rule) for rule in conversion.rules]
     yield works_said(conversion, used)

@@ -7,6 +7,7 @@ from kits.solver.answers import NOT_YET_KNOWN, Conflict, Engine, MaybeOptions, N
 from kits.solver.changing import OneChange
 from kits.solver.compiled import Compiled, Options, compile
 from kits.solver.conditioned import Conditioned
+from kits.solver.conditioning import rest
 from kits.solver.engines import Solver, solver_for
 from kits.solver.errors import Barred, Contradiction, NetworkError, NotCounted, OutOfTime, TooLarge
 from kits.solver.frontier import Point, earliest, frontier, least_by
@@ -48,6 +49,7 @@ __all__ = [
     "frontier",
     "least_by",
     "read_xcsp",
+    "rest",
     "solver_for",
     "unfolded",
 ]

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from itertools import combinations, product
+from typing import Any
 
 import pytest
 from django.utils import timezone
 
 from inventory.models import Offer, Stock, Supplier
+from kits import costed
 from kits.choices import with_current
 from kits.compiling import keeping
 from kits.conversion import OWN
@@ -239,6 +241,30 @@ def test_what_excludes_each_other_is_said_with_the_ways_out(
     assert {frozenset(one.slot for one in way.changes) for way in clash.ways_out} == {
         frozenset({"spacer"}), frozenset({"pulley"})
     }  # fmt: skip
+
+
+def test_what_is_in_the_way_of_all_the_shops_own_parts_is_asked_of_one_network(
+    kit: CustomKit, belt: builders.Conversion, clerk: Clerk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = WholeKits(chosen(kit, clerk, belt, pulley="CP-141", spacer="CS-32", guard="CG-2"), timezone.now())
+    through = told.through()
+    asked = []
+
+    def counted(*args: Any, **named: Any) -> keeping.Kept:
+        asked.append(keeping.facts_of(*args))
+        return keeping.kept_for(*args, **named)
+
+    monkeypatch.setattr(costed, "kept_for", counted)
+    blocked = [
+        (code, key)
+        for code, of_slot in through.items()
+        for key, one in of_slot.items()
+        if one.state is State.NOT_POSSIBLE and key != OWN
+    ]
+    assert len({code for code, _ in blocked}) > 1
+    for code, key in blocked:
+        assert told.in_the_way(code, key).reasons
+    assert len(asked) == len(blocked) and len(set(asked)) == 1
 
 
 def test_choices_that_go_exclude_nothing(kit: CustomKit, belt: builders.Conversion, clerk: Clerk) -> None:
