@@ -83,9 +83,9 @@ class Expansion:
     fills: Fills
 
 
-def expand(kit: CustomKit) -> Expansion:
-    """Expand a kit as it is filled, priced and dimensioned now."""
-    conversion, fills = read_kit(kit)
+def expand(kit: CustomKit, read: tuple[Conversion, Fills] | None = None) -> Expansion:
+    """Expand a kit as it is filled, priced and dimensioned now; what was `read` of it is not read again."""
+    conversion, fills = read_kit(kit) if read is None else read
     judgement = judge_fills(conversion, fills)
     lines = _lines(conversion, fills)
     adjustments = _adjustments(conversion, fills)

@@ -4,10 +4,13 @@ from decimal import Decimal
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from kits.customising import open_kit, swap
 from kits.expanding import expand, wants
 from kits.models import CustomKit, FittingStep, Substitution
+from kits.reading import read_kit
 from tests.clerks import Clerk
 from tests.kits.builders import Conversion, part
 
@@ -36,6 +39,18 @@ def test_a_part_in_two_slots_is_wanted_for_both(draft: Conversion, counter: User
     draft.slot("spare-bolt", "CB-30", quantity=2)
     kit = open_kit(counter, draft.released().template, draft.engine)
     assert wants(expand(kit))[draft.parts["CB-30"].pk] == 8
+
+
+def test_what_was_read_of_a_kit_is_not_read_again(kit: CustomKit, belt: Conversion, counter: User) -> None:
+    kit = swap(counter, kit, "pulley", belt.key("CP-120"))
+    read = read_kit(kit)
+    with CaptureQueriesContext(connection) as reading:
+        read_kit(kit)
+    with CaptureQueriesContext(connection) as alone:
+        from_the_start = expand(kit)
+    with CaptureQueriesContext(connection) as beside:
+        assert expand(kit, read) == from_the_start
+    assert len(beside) == len(alone) - len(reading) > 0
 
 
 def test_a_work_has_its_amount_its_target_and_who_does_it(

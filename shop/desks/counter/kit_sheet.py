@@ -11,9 +11,10 @@ from typing import Any
 from django.utils import timezone
 from django.utils.safestring import mark_safe
 
+from kits.conversion import Conversion, Fills
 from kits.expanding import Expansion, expand, wants
 from kits.fit import Finding, Verdict
-from kits.models import Check, CheckTerm, CustomKit, FeatureKind, OwnFeature
+from kits.models import CheckTerm, CustomKit, FeatureKind, OwnFeature
 from kits.options import Option, SlotOptions, slot_options
 from kits.picturing import draw, marks_of, working
 from kits.trades import trades_of
@@ -52,9 +53,11 @@ class View:
     caution: str
 
 
-def kit_summary(kit: CustomKit, now: datetime) -> dict[str, Any]:
-    """Verdict, price and date of a kit."""
-    expansion = expand(kit)
+def kit_summary(
+    kit: CustomKit, now: datetime, read: tuple[Conversion, Fills] | None = None
+) -> dict[str, Any]:
+    """Verdict, price and date of a kit; what was `read` of it is not read again."""
+    expansion = expand(kit, read)
     return {
         "kit": kit,
         "expansion": expansion,
@@ -73,9 +76,9 @@ def _can_ship(expansion: Expansion, now: datetime) -> date | None:
 
 def kit_sheet(kit: CustomKit, now: datetime, *, opened: str, chosen: str) -> dict[str, Any]:
     """Everything that the kit sheet shows, with one slot opened and one check drawn (codes, or empty)."""
-    summary = kit_summary(kit, now)
-    views = list(_views(kit, summary["judgement"].findings))
     kits = WholeKits(kit, now)
+    summary = kit_summary(kit, now, (kits.conversion, kits.fills))
+    views = list(_views(kits.conversion, summary["judgement"].findings))
     return {
         **summary,
         **_to_a_whole_kit(kits, summary["judgement"].verdict),
@@ -119,12 +122,12 @@ def _sooner(kits: WholeKits, can_ship: date | None, now: datetime) -> list[Way]:
     ]
 
 
-def _views(kit: CustomKit, findings: Iterable[Finding]) -> Iterator[View]:
-    checks = Check.objects.filter(revision=kit.revision_id).prefetch_related("terms__slot")
-    by_code = {check.code: check for check in checks}
+def _views(conversion: Conversion, findings: Iterable[Finding]) -> Iterator[View]:
+    by_code = {check.code: check for check in conversion.checks}
     for finding in findings:
         check = by_code[finding.check]
-        slots = frozenset(term.slot.code for term in check.terms.all() if term.slot)
+        slot_ids = {term.slot_id for term in check.terms if term.slot_id is not None}
+        slots = frozenset(conversion.slot_by_id[slot_id].code for slot_id in slot_ids)
         yield View(finding, slots, check.open_slot_id is not None, check.caution)
 
 
