@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.conf import settings
 from django.contrib.auth.models import Group, User
 from django.db import transaction
 from django.utils import timezone
@@ -61,7 +62,7 @@ class Premises:
             self.homes,
             self.bench,
             dict(there["worth"]),
-            Catalogue(self.prices, self.makeup),
+            Catalogue(self.prices, self.makeup, steps(settings.SHOP_CORRECTION_LIMIT)),
         )
 
 

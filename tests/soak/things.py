@@ -85,7 +85,11 @@ class Stop:
 
 @dataclass(frozen=True)
 class Catalogue:
-    """What nobody changes: what a part is bought for, in steps, and how many of what go into it."""
+    """What nobody changes: what a part is bought for, in steps, and how many of what go into it.
+
+    A correction that is worth more than the `limit`, if there is one, takes two people.
+    """
 
     prices: Mapping[int, int] = field(default_factory=dict)
     makeup: Mapping[int, Mapping[int, int]] = field(default_factory=dict)
+    limit: int | None = None

@@ -51,9 +51,10 @@ class Goods(Looking):
         line = self._owed()
         if line is None:
             return None
+        left = line.pop("left")
         return {
             **line,
-            "quantity": self.chance.randint(0, line.pop("left") + (self.chance.random() < 0.2)),
+            "quantity": self.chance.randint(0, left + (self.chance.random() < 0.2)),
             "spoilt": self.chance.randint(1, 8),
             "not_owed": self.chance.random() < 0.6,
             "keep_over": True,

@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
+from tests.soak.costs import average
 from tests.soak.model import Shop
 from tests.soak.steps import Step
 from tests.soak.things import Asked, must
 
 
 def count(shop: Shop, step: Step) -> None:
-    """From now on there lies what was found, if the correction needed nobody else's word."""
+    """From now on there lies what was found, unless that is worth so much that it takes two people."""
     part, place = step.args["part"], step.args["place"]
     change = step.args["found"] - shop.bins[part, place]
     correction = step.told["correction"]
     must((correction is None) == (change == 0), f"correction {correction} for a change of {change}")
     if correction is not None:
-        _ask(shop, correction, Asked(part, place, change), step.told["posted"])
+        takes_two, posted = _takes_two(shop, part, abs(change)), step.told["posted"]
+        must(takes_two in (None, not posted), f"posted at once: {posted}; takes two people: {takes_two}")
+        _ask(shop, correction, Asked(part, place, change), posted)
 
 
 def recount(shop: Shop, step: Step) -> None:
-    """Believed, or counted again by somebody else. What differs is told, as of the moment of the count."""
+    """Believed, and as with any count then; or counted again by somebody else, and nothing changes."""
+    part, place = step.args["part"], step.args["place"]
+    change = step.args["found"] - shop.bins[part, place]
     if step.told["correction"] is not None:
-        told = Asked(step.args["part"], step.args["place"], step.told["change"])
-        _ask(shop, step.told["correction"], told, step.told["posted"])
+        must(change != 0, "there was nothing to correct")
+        _ask(shop, step.told["correction"], Asked(part, place, change), step.told["posted"])
 
 
 def approve(shop: Shop, step: Step) -> None:
@@ -34,6 +39,14 @@ def approve(shop: Shop, step: Step) -> None:
 def refuse(shop: Shop, step: Step) -> None:
     """All stays as it is."""
     _waiting(shop, step).state = "refused"
+
+
+def _takes_two(shop: Shop, part: int, pieces: int) -> bool | None:
+    """By the average; None where there is none to go by."""
+    here, limit = shop.on_hand(part), shop.catalogue.limit
+    if limit is None or not here:
+        return None
+    return average(shop.worth[part], here, pieces) > limit
 
 
 def _ask(shop: Shop, correction: int, asked: Asked, posted: bool) -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from django.contrib.auth.models import User
+from django.utils import timezone
 
 from inventory import counting, rounds
+from inventory.keeping import lock_current
 from inventory.models import Correction, CountLine, Part, Place
 from tests.soak.premises import Premises
 
@@ -17,7 +19,8 @@ def count(user: User, _premises: Premises, args: Args, _key: str) -> Done:
 
 
 def recount(user: User, _premises: Premises, args: Args, _key: str) -> Done:
-    """What a picker found too few of is counted, as the round asks for."""
+    """What a picker found too few of is counted, as the round asks for; and nobody moves any meanwhile."""
+    lock_current([args["part"]], timezone.now())
     line = rounds.enter_count(user, CountLine.objects.get(pk=args["line"]), args["found"])
     return Done(_told(Correction.objects.filter(count_line=line).first()), [line.part_id])
 
@@ -37,6 +40,5 @@ def _told(made: Correction | None) -> dict[str, int | bool | None]:
         return {"correction": None}
     return {
         "correction": made.pk,
-        "change": made.change,
         "posted": made.state == Correction.State.POSTED,
     }
