@@ -5,16 +5,13 @@ from collections.abc import Mapping, Sequence
 from django.db.models import Case, F, Q, Sum, When
 
 from .acting import ActError, Conflict
-from .lot_codes import lot_quantities
+from .lot_codes import lot_of, lot_quantities
 from .models import Lot, Movement, Part, Place
 
 
 def into_lots(part: Part, codes: Mapping[str, int]) -> list[tuple[Lot | None, int]]:
     """The lots of these codes, made where they are new; no lot for an empty code."""
-    return [
-        (Lot.objects.get_or_create(part=part, code=code)[0] if code else None, quantity)
-        for code, quantity in codes.items()
-    ]
+    return [(lot_of(part, code) if code else None, quantity) for code, quantity in codes.items()]
 
 
 def out_of_lots(part: Part, quantity: int, place: Place, lot: Lot | None) -> list[tuple[Lot | None, int]]:

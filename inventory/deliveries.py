@@ -16,7 +16,7 @@ from .costing import NOTHING, share_out
 from .differences import close_if_done, lock_for_less, note, take_off
 from .keeping import lock_current
 from .ledger import move, outside
-from .lot_codes import lot_quantities
+from .lot_codes import lot_of, lot_quantities
 from .models import (
     Difference,
     Lot,
@@ -252,7 +252,7 @@ def _bring_in(line: PurchaseLine, code: str, quantity: int, receipt: Receipt, co
     arrived_at = dock()
     of_both: dict[str, Any] = {
         "part": part,
-        "lot": Lot.objects.get_or_create(part=part, code=code)[0] if code else None,
+        "lot": lot_of(part, code) if code else None,
         "quantity": quantity,
         "by": receipt.by,
         "at": receipt.at,

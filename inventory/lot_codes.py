@@ -1,11 +1,20 @@
-"""Lot and serial codes as somebody gives them with the pieces: how many pieces each stands for."""
+"""Lot and serial codes as somebody gives them with the pieces: how many pieces each stands for.
+
+A code is the same in capitals and in small letters: who types it and who scans it mean one lot.
+"""
 
 from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
 from .acting import ActError
-from .models import Part
+from .models import Lot, Part
+
+
+def lot_of(part: Part, code: str) -> Lot:
+    """The part's lot or serial number of this code, made where it is new. On the part's locked Stock row."""
+    here = part.lots.filter(code=code).first() or part.lots.filter(code__iexact=code).order_by("pk").first()
+    return here or Lot.objects.create(part=part, code=code)
 
 
 def lot_quantities(part: Part, quantity: int, codes: Sequence[str], **details: Any) -> dict[str, int]:
@@ -27,7 +36,8 @@ def lot_quantities(part: Part, quantity: int, codes: Sequence[str], **details: A
         raise ActError(f"{part} is tracked: give {what}.", code="lot-needed", **details)
     if len(given) == 1:
         return {given[0]: quantity}
-    counted = Counter(given)
+    spelled: dict[str, str] = {}
+    counted = Counter(spelled.setdefault(code.upper(), code) for code in given)
     if len(given) != quantity or (each and len(counted) != quantity):
         raise ActError(
             f"{part}: give one lot for all {quantity} pieces or one code for each, and no serial twice.",

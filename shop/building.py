@@ -42,7 +42,8 @@ def confirm_lots(order: Order, taken: Sequence[WalkStop], lots: Mapping[str, Seq
             picked.setdefault(stop.part_id, Counter())[stop.lot.code] += 1
     scanned = _by_part(order, parts, lots)
     for pk, part in parts.items():
-        codes, there = scanned.get(pk, Counter()), picked.get(pk, Counter())
+        there = picked.get(pk, Counter())
+        codes = _as_picked(scanned.get(pk, Counter()), there)
         strange = sorted(codes - there) if part.tracking == Part.Tracking.SERIAL else []
         strange = strange or sorted(set(codes) - set(there))
         if strange:
@@ -63,6 +64,15 @@ def confirm_lots(order: Order, taken: Sequence[WalkStop], lots: Mapping[str, Seq
                 part=part.number,
                 missing=missing,
             )
+
+
+def _as_picked(codes: Counter[str], picked: Counter[str]) -> Counter[str]:
+    """What was scanned, in the letters in which it was picked: a lot is the same in capitals or not."""
+    spelled = {code.upper(): code for code in picked}
+    found: Counter[str] = Counter()
+    for code, times in codes.items():
+        found[code if code in picked else spelled.get(code.upper(), code)] += times
+    return found
 
 
 def _by_part(

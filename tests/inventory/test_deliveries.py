@@ -106,6 +106,7 @@ def test_a_delivery_needs_its_note_its_lines_and_some_pieces(floor: User) -> Non
     [
         (Part.Tracking.LOT, ["L1"], {"L1": 3}),
         (Part.Tracking.LOT, ["L1", "L2", "L1"], {"L1": 2, "L2": 1}),
+        (Part.Tracking.LOT, ["L1", "L2", "l1"], {"L1": 2, "L2": 1}),
         (Part.Tracking.SERIAL, ["N1", "N2", "N3"], {"N1": 1, "N2": 1, "N3": 1}),
     ],
 )
@@ -123,6 +124,7 @@ def test_lots_and_serials_come_in_with_the_goods(
         (Part.Tracking.LOT, ["L1", "L2"], "wrong-lot"),
         (Part.Tracking.SERIAL, ["N1"], "lot-needed"),
         (Part.Tracking.SERIAL, ["N1", "N1", "N2"], "wrong-lot"),
+        (Part.Tracking.SERIAL, ["N1", "n1", "N2"], "wrong-lot"),
         (Part.Tracking.NONE, ["L1"], "wrong-lot"),
     ],
 )
@@ -130,6 +132,14 @@ def test_wrong_lots_are_refused(floor: User, tracking: Part.Tracking, lots: list
     with pytest.raises(ActError) as refused:
         book(floor, inbound(a_part(tracking=tracking), 3), 3, "DN-1", *lots)
     assert refused.value.code == code and not Receipt.objects.exists()
+
+
+@pytest.mark.main_job
+def test_a_serial_number_in_other_letters_is_the_same_piece(floor: User) -> None:
+    pump = put(a_part(tracking=Part.Tracking.SERIAL), 1, lot="N1")
+    with pytest.raises(ActError, match=r"N1 .* is booked in A-1-1-1 already"):
+        book(floor, inbound(pump, 1), 1, "DN-1", "n1")
+    assert pump.lots.count() == 1 and not Receipt.objects.exists()
 
 
 def test_pieces_are_carried_only_between_two_places_here(floor: User) -> None:

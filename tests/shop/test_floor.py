@@ -123,6 +123,12 @@ def test_serial_numbers_are_confirmed_at_the_bench(
     assert not Parcel.objects.exists() and not AsBuilt.objects.exists()
 
 
+def test_a_serial_number_is_confirmed_in_capitals_or_not(small_shop: SmallShop, clerk: Clerk) -> None:
+    order = picked(small_shop, clerk, 2)
+    packing.pack(clerk("floor"), order, lots={"OR-7P": ["n1", "N2"]})
+    assert set(AsBuilt.objects.exclude(lot=None).values_list("lot__code", flat=True)) == {"N1", "N2"}
+
+
 def test_an_order_is_packed_once_and_only_when_picked(small_shop: SmallShop, clerk: Clerk) -> None:
     order = ordering.accept(small_shop.counter, small_shop.quote())
     assert refused(packing.pack, clerk("floor"), order).code == "not-picked"
