@@ -145,7 +145,7 @@ def change(_user: User, reservation: Reservation, wants: Mapping[int, int]) -> R
     if wanted_later(wants, timezone.localdate(now)):
         tie_anew({part: stocks[part] for part in wants}, now)
     if missing := rekeep(reservation, wants, stocks, now):
-        raise short(wants, missing, stocks, now)
+        raise short(wants, missing, stocks, now, reservation)
     availability_changed(stocks)
     return reservation
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from .acting import ActError
-from .models import Part, Stock
+from .models import Part, Reservation, Stock
 from .promising import promise
 
 
@@ -24,15 +24,23 @@ def must_exist(wants: Mapping[int, int]) -> None:
 
 
 def short(
-    wants: Mapping[int, int], missing: Mapping[int, int], stocks: Mapping[int, Stock], now: datetime
+    wants: Mapping[int, int],
+    missing: Mapping[int, int],
+    stocks: Mapping[int, Stock],
+    now: datetime,
+    but: Reservation | None = None,
 ) -> Short:
-    """The refusal of `wants`, of which `missing` cannot be kept, with the day on which each could be."""
+    """The refusal of `wants`, of which `missing` cannot be kept, with the day on which each could be.
+
+    What the reservation `but` keeps, which would keep `wants` from now on, counts as free for it.
+    """
+    own = dict(but.lines.filter(purchase_line=None).values_list("part", "quantity")) if but else {}
     parts = Part.objects.select_related("maker").in_bulk(list(missing))
-    days = {line.part_id: line.on for line in promise(wants, now).lines}
+    days = {line.part_id: line.on for line in promise(wants, now, but).lines}
     lines, said = [], []
     for part_id in sorted(missing):
         part, stock, on = parts[part_id], stocks[part_id], days[part_id]
-        here = stock.on_hand - stock.held - stock.committed
+        here = stock.on_hand - stock.held - stock.committed + own.get(part_id, 0)
         lines.append(
             {
                 "part": part_id,
@@ -45,4 +53,5 @@ def short(
         )
         when = f"all of it by {on:%-d %b %Y}" if on else "nobody offers it"
         said.append(f"{wants[part_id]} x {part} wanted, {here} free ({when})")
-    return Short(f"Nothing was kept, because not all of it can be: {'; '.join(said)}.", lines=lines)
+    refused = "changed, because not all of it can be kept" if but else "kept, because not all of it can be"
+    return Short(f"Nothing was {refused}: {'; '.join(said)}.", lines=lines)

@@ -50,6 +50,14 @@ def test_a_change_that_cannot_be_kept_whole_changes_nothing(counter: User) -> No
     assert keeps(kept) == {(ring.pk, None): 2} and stock_of(ring) == (2, 2, 0)
 
 
+def test_what_a_change_is_short_of_is_told_with_what_it_keeps_itself(counter: User) -> None:
+    ring = put(a_part(), 3)
+    kept = a_hold(counter, {ring.pk: 2})
+    with pytest.raises(Short, match=r"Nothing was changed, .*: 4 x .* wanted, 3 free") as short:
+        change(counter, kept, {ring.pk: 4})
+    assert short.value.details["lines"][0]["free"] == 3
+
+
 def test_a_change_to_more_takes_what_comes_and_to_fewer_gives_that_back_first(counter: User) -> None:
     ring = put(a_part(), 2)
     line = inbound(ring, 3)
