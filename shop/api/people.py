@@ -5,6 +5,8 @@ from rest_framework.permissions import IsAuthenticated
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
+from shop.desks.rights import APPROVE_ORDERS, BUY
+
 
 def acting_user(request: Request) -> User:
     """The user of a request that has passed IsAuthenticated."""
@@ -28,3 +30,17 @@ class Buys(IsAuthenticated):
 
     def has_permission(self, request: Request, view: APIView) -> bool:
         return super().has_permission(request, view) and acting_user(request).has_perm("inventory.buy")
+
+
+class ReadsOrderPapers(IsAuthenticated):
+    """What goes to suppliers, as on the buying desk: for those who buy, follow alerts or approve."""
+
+    message = (
+        "The papers of orders to suppliers are for buying. Ask there, or have the right inventory.buy or "
+        "inventory.approve_orders given to your desk."
+    )
+
+    def has_permission(self, request: Request, view: APIView) -> bool:
+        return super().has_permission(request, view) and any(
+            acting_user(request).has_perm(right) for right in (*BUY, *APPROVE_ORDERS)
+        )

@@ -40,7 +40,11 @@ KINDS: dict[str, Kind] = {
     "somebody-else-counts": Kind(403, "You counted this last", "Have somebody else count it again."),
     "not-found": Kind(404, "There is no such thing", "Check the id, code or number; addresses end with /."),
     "method-not-allowed": Kind(405, "Not possible here", "Use a method named in the Allow header."),
-    "not-acceptable": Kind(406, "No such form of answer", "Accept application/json."),
+    "not-acceptable": Kind(
+        406,
+        "No such form of answer",
+        "Accept one that the description of the address names, mostly application/json.",
+    ),
     "media-type": Kind(415, "Not in this form", "Send Content-Type: application/json."),
     "too-many-requests": Kind(429, "Too many requests", "Wait as many seconds as Retry-After says."),
     # The state has moved on: it was possible a moment ago, or will be later.

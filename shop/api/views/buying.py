@@ -24,17 +24,18 @@ from shop.api.serializers import buying as shapes
 from shop.api.serializers.supplying import SendSerializer
 
 from .purchase_acts import PurchaseActs, answer, brief, whole
+from .purchase_papers import PurchasePapers
 from .shared import ByNumber, body
 
 
-class PurchaseOrders(ByNumber, PurchaseActs, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
+class PurchaseOrders(ByNumber, PurchaseActs, PurchasePapers, viewsets.ReadOnlyModelViewSet[PurchaseOrder]):
     """Orders to suppliers and what has come of them."""
 
     letter = "B"
     filterset_class = PurchaseOrderFilter
 
     def get_queryset(self) -> QuerySet[PurchaseOrder]:
-        return brief() if self.action == "list" else whole()
+        return brief() if self.action in ("list", "paper") else whole()
 
     def get_serializer_class(self) -> type[BaseSerializer[PurchaseOrder]]:
         brief = self.action == "list"

@@ -10,8 +10,7 @@ from inventory.models import PurchaseOrder
 from shop.desks.buying.tables import TABLES
 from shop.desks.page import DeskView
 from shop.desks.rights import APPROVE_ORDERS, BUY
-from shop.documents.purchase_csv import csv_of
-from shop.documents.purchase_pdf import pdf_of
+from shop.documents.purchase_files import PURCHASE_FILES, download_of
 from shop.plain_csv import download, lines_of
 
 
@@ -35,11 +34,6 @@ class PurchasePaper(DeskView):
 
     def get(self, _request: HttpRequest, pk: int, kind: str) -> HttpResponse:
         order = get_object_or_404(PurchaseOrder.objects.select_related("supplier"), pk=pk)
-        if kind == "pdf":
-            answer = HttpResponse(pdf_of(order), content_type="application/pdf")
-        elif kind == "csv":
-            answer = HttpResponse(csv_of(order), content_type="text/csv; charset=utf-8")
-        else:
+        if kind not in PURCHASE_FILES:
             raise Http404(f"There is no {kind} of an order.")
-        answer["Content-Disposition"] = f'attachment; filename="order-{order.number}.{kind}"'
-        return answer
+        return download_of(order, kind)

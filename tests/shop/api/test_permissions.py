@@ -67,6 +67,7 @@ READS_OF_THE_COUNTER: dict[str, Callable[[Stages], str]] = {
 }
 
 READS_OF_BUYING: dict[str, Callable[[Stages], str]] = {
+    "purchase-orders/{id}/paper/": lambda s: f"purchase-orders/{s.draft().pk}/paper/",
     "target-runs/": lambda _: "target-runs/",
     "target-runs/{id}/": lambda s: f"target-runs/{s.target_run().pk}/",
     "targets/": lambda _: "targets/",
@@ -264,7 +265,7 @@ def test_customers_are_read_by_the_counter_alone(address: str, stages: Stages, a
 
 
 @pytest.mark.parametrize("address", READS_OF_BUYING)
-def test_targets_are_read_by_buying_alone(address: str, stages: Stages, api: Api) -> None:
+def test_targets_and_papers_are_read_by_buying_alone(address: str, stages: Stages, api: Api) -> None:
     path = READS_OF_BUYING[address](stages)
     problem(api("").get(path), 401, "not-signed-in")
     for desk in ("counter", "floor", "catalogue"):
