@@ -3,15 +3,18 @@
 import csv
 import unicodedata
 from collections.abc import Callable
+from email import message_from_bytes, policy
 from io import StringIO
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
+from django.core import mail
 
-from inventory.buying import write_order
+from inventory.buying import send, write_order
 from inventory.models import PurchaseOrder, Supplier
 from shop.documents import csv_of, pdf_of, typeface
+from shop.letters import send_letter
 from tests.clerks import Clerk
 from tests.inventory.builders import a_part, an_offer
 from tests.shop.reading_pdf import embedded, pages
@@ -124,3 +127,17 @@ def test_papers_that_are_made_at_once_are_right(
     orders = [ordered(buyer, " ".join([letters] * 2)) for letters in ALPHABETS.values()]
     alone = [pdf_of(order) for order in orders]
     assert run_in_threads(*(lambda order=order: pdf_of(order) for order in orders * 3)) == alone * 3
+
+
+def test_the_letter_says_it_with_the_same_letters(buyer: User, settings: Any) -> None:
+    settings.SHOP_MAILS, settings.SHOP_NAME = True, "Kuźnia Łódź"
+    order = ordered(buyer, "Φλάντζα 泵", "Завод Plzeň")
+    Supplier.objects.update(email="desk@plzen.example")
+    letter = send(buyer, PurchaseOrder.objects.get(pk=order.pk)).mails.get()
+    send_letter(letter.pk)
+    (sent,) = mail.outbox
+    read_back = message_from_bytes(sent.message().as_bytes(), policy=policy.default)
+    paper, lines = (part.get_content() for part in read_back.iter_attachments())
+    assert "Kuźnia Łódź" in read_back["Subject"] and "Завод Plzeň" in str(sent.body)
+    (page,) = pages(paper)
+    assert f"Φλάντζα {NO_TYPE}" in page and "Завод Plzeň" in page and "Φλάντζα 泵" in lines
