@@ -3,12 +3,12 @@
 Plain values read from locked rows. Nothing here writes: `keeping` and `tying` do.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import F
+from django.db.models import F, Sum
 
 from .lateness import expected_days
 from .models import PurchaseLine, PurchaseOrder, Stock
@@ -106,6 +106,19 @@ class Pool:
             if missing := wanted - sum(pieces for _, pieces in taken):
                 allotment.missing[part_id] = missing
         return allotment
+
+
+def kept_for_nobody(stocks: Mapping[int, Stock]) -> Counter[int]:
+    """By part of these locked rows all that can still be kept at the most, on the shelf and to come."""
+    found = Counter({part: one.on_hand - one.held - one.committed for part, one in stocks.items()})
+    lines = PurchaseLine.objects.filter(
+        part_id__in=list(stocks), order__state=PurchaseOrder.State.SENT, quantity__gt=F("received")
+    )
+    sums = (
+        lines.order_by().values("part_id").annotate(left=Sum(F("quantity") - F("received") - F("reserved")))
+    )
+    found.update(dict(sums.values_list("part_id", "left")))
+    return found
 
 
 def coming(part_ids: Collection[int]) -> list[PurchaseLine]:

@@ -17,6 +17,7 @@ from inventory.acting import act
 from inventory.keeping import lock_current
 from inventory.models import Alert, Reservation, ReservationLine
 from inventory.promising import in_turn
+from inventory.sources import kept_for_nobody
 
 from .bench_days import parts_wanted_on, ships_on
 from .models import Notice, Order, OrderKit, Quote
@@ -74,11 +75,13 @@ def review_waiting(now: datetime, why: str = "", also: Collection[int] = ()) -> 
     sooner waits from then on. Runs in the caller's transaction.
     """
     waiting = _locked(Q(state=Order.State.WAITING))
-    wants = wants_by_quote(order.quote_id for order in waiting if order.reservation is None)
+    wanted = wants_by_quote(order.quote_id for order in waiting if order.reservation is None)
+    wants = {quote: Counter(of_one) for quote, of_one in wanted.items()}
     parts = _parts_awaited(waiting).union(also)
-    lock_current(parts.union(*wants.values()), now)
+    left = kept_for_nobody(lock_current(parts.union(*wants.values()), now))
     for order in waiting:
-        if order.reservation is None:
+        # Most that wait lack something still: that is seen without asking for each of them.
+        if order.reservation is None and wants[order.quote_id] <= left:
             kept = Reservation(
                 kind=Reservation.Kind.COMMITMENT,
                 reference=order.number,
@@ -88,6 +91,7 @@ def review_waiting(now: datetime, why: str = "", also: Collection[int] = ()) -> 
                 reserving.reserve(wants[order.quote_id], kept, now)
             except reserving.Short:
                 continue
+            left.subtract(wants[order.quote_id])
             _give(order, kept, now)
     reserving.retie(parts, now)
     kept_for = [order for order in waiting if order.reservation is not None]

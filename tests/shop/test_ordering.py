@@ -1,6 +1,8 @@
 """Orders: what they keep, when they wait, and what lets them go ahead."""
 
+from collections.abc import Callable
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -188,3 +190,16 @@ def test_a_refused_acceptance_leaves_nothing_behind(small_shop: SmallShop, clerk
     quote.refresh_from_db()
     assert quote.state == Quote.State.OPEN
     assert not Order.objects.exists()
+
+
+def test_a_look_at_many_that_still_wait_asks_little_more(
+    small_shop: SmallShop, django_assert_max_num_queries: Callable[[int], Any]
+) -> None:
+    asked = []
+    for many in (2, 12):
+        while Order.objects.count() < many:
+            ordering.accept(small_shop.counter, small_shop.quote(3))  # nobody offers the third pump
+        with django_assert_max_num_queries(60) as queries:
+            let_waiting_orders_go()
+        asked.append(len(queries))
+    assert asked[1] <= asked[0] + 10
