@@ -33,7 +33,7 @@ def csv_lines(alerts: Sequence[Alert]) -> Iterator[str]:
 
 def _cells(alert: Alert, suffering: Suffering) -> list[str]:
     part = alert.part
-    supplier = alert.supplier.code if alert.supplier else ""
+    supplier = harmless(alert.supplier.code) if alert.supplier else ""
     days = [_text(alert.order_by), _text(alert.hits_on), f"{alert.cost_to_wait:.2f}"]
     times = [_text(alert.raised_at), _text(alert.updated_at), _text(alert.snoozed_until)]
     named = [alert.cause, *map(harmless, (part.maker.name, part.number, part.name, alert.reason))]

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from inventory.models import Alert
+from inventory.models import Alert, Supplier
 from tests.shop.api.stages import Stages
 from tests.shop.api.talking import Api, problem
 
@@ -75,4 +75,8 @@ def test_alerts_as_csv_are_all_of_them_and_no_formulas(stages: Stages, api: Api,
     assert (row["alert"], row["number"], row["quantity"]) == (str(alert.pk), "OR-8B", "2")
     assert (row["cost_to_wait"], row["supplier"], row["kits"]) == ("4.98", "pell", "Belt pump")
     assert row["snooze_reason"] == f"'{REASON}"
+    Supplier.objects.update(code="-pell")
+    answer = buyer.get("alerts/", format="csv", snoozed="true")
+    (row,) = csv.DictReader(answer.getvalue().decode().splitlines())
+    assert row["supplier"] == "'-pell"
     assert row["orders"].startswith("S0")
