@@ -26,6 +26,14 @@ READS: dict[str, Callable[[Stages], str]] = {
     "supplier-mails/{id}/": lambda s: f"supplier-mails/{s.letter().pk}/",
 }
 
+READS_OF_BUYING: dict[str, Callable[[Stages], str]] = {
+    "purchase-orders/{id}/paper/": lambda s: f"purchase-orders/{s.draft().pk}/paper/",
+    "target-runs/": lambda _: "target-runs/",
+    "target-runs/{id}/": lambda s: f"target-runs/{s.target_run().pk}/",
+    "targets/": lambda _: "targets/",
+    "targets/{part_id}/": lambda s: f"targets/{s.target().part_id}/",
+}
+
 
 def slipping(s: Stages) -> tuple[str, Any]:
     line = s.sent().lines.get()

@@ -12,6 +12,7 @@ from inventory.models import AuditEntry, PurchaseOrder, Reservation, Stock, Walk
 from kits.models import CustomKit
 from shop.models import Customer, KeptAnswer, Order, Parcel, Quote
 from tests.shop.api import requests_of_buying
+from tests.shop.api.requests_of_buying import READS_OF_BUYING
 from tests.shop.api.stages import Stages
 from tests.shop.api.talking import Api, problem
 
@@ -64,14 +65,6 @@ READS: dict[str, Callable[[Stages], str]] = {
 READS_OF_THE_COUNTER: dict[str, Callable[[Stages], str]] = {
     "customers/": lambda _: "customers/",
     "customers/{id}/": lambda s: f"customers/{s.shop.customer.pk}/",
-}
-
-READS_OF_BUYING: dict[str, Callable[[Stages], str]] = {
-    "purchase-orders/{id}/paper/": lambda s: f"purchase-orders/{s.draft().pk}/paper/",
-    "target-runs/": lambda _: "target-runs/",
-    "target-runs/{id}/": lambda s: f"target-runs/{s.target_run().pk}/",
-    "targets/": lambda _: "targets/",
-    "targets/{part_id}/": lambda s: f"targets/{s.target().part_id}/",
 }
 
 
