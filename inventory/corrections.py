@@ -17,6 +17,7 @@ from .alerting import availability_changed
 from .costing import at_average, rounded
 from .ledger import move, must_not_be_here, outside
 from .models import Balance, Correction, CountLine, CountRound, Lot, Movement, Part, Place, Stock
+from .worth import must_be_money
 
 OPEN_STATES = (CountLine.State.TO_COUNT, CountLine.State.AGAIN)
 UNSETTLED_STATES = (*OPEN_STATES, CountLine.State.TO_APPROVE)
@@ -82,12 +83,14 @@ def ask(
     _check_lot(thing, change)
     if line is None and thing.lot is not None and change > 0:
         must_not_be_here(thing.part, thing.lot)
+    value = worth(stock, thing, abs(change))
+    must_be_money(thing.part, value)
     return Correction.objects.create(
         part=thing.part,
         place=thing.place,
         lot=thing.lot,
         change=change,
-        value=worth(stock, thing, abs(change)),
+        value=value,
         reason=reason.strip()[:200],
         asked_by=user,
         count_line=line,

@@ -11,6 +11,9 @@ from .acting import ActError, Conflict
 from .costing import NOTHING, at_average, leaving, rounded
 from .models import Lot, Movement, Offer, Part, Place, ReceiptLine, Stock
 
+# Ten digits before the point, as the columns have them.
+MOST_VALUE = Decimal(10**10)
+
 
 def come_in(stock: Stock, part: Part, lot: Lot | None, quantity: int, cost: Decimal | None) -> Decimal:
     """Add pieces that cost `cost` together, reckoned if None, to the row (not saved) and to their lot."""
@@ -21,11 +24,22 @@ def come_in(stock: Stock, part: Part, lot: Lot | None, quantity: int, cost: Deci
         value = rounded(cost)
         if value < 0:
             raise ActError(f"{part} cannot come in for less than nothing: {cost}.", code="bad-cost")
+    must_be_money(part, stock.value + value)
     if own is not None:
         _keep(own, quantity, value)
     stock.on_hand += quantity
     stock.value += value
     return value
+
+
+def must_be_money(part: Part, value: Decimal) -> None:
+    """ActError "bad-quantity" for more than the columns hold: SQLite would take it and never read it."""
+    if value >= MOST_VALUE:
+        raise ActError(
+            f"All {part} would be worth {value:,.2f} then, more than any stock is. Look at how many pieces "
+            "you gave, and at what one costs.",
+            code="bad-quantity",
+        )
 
 
 def go_out(stock: Stock, part: Part, lot: Lot | None, quantity: int) -> Decimal:

@@ -1,6 +1,7 @@
 """Corrections outside of rounds: with a reason, and by two people when much is at stake."""
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.contrib.auth.models import Group, User
@@ -11,7 +12,7 @@ from inventory.counting import adjust, approve, correct, refuse
 from inventory.models import Correction, Movement, Part
 from inventory.reserving import commit
 from tests.clerks import Clerk
-from tests.inventory.builders import a_bin, a_lot, a_part, put, stock_of
+from tests.inventory.builders import a_bin, a_lot, a_part, an_offer, put, stock_of
 
 pytestmark = pytest.mark.django_db
 
@@ -128,3 +129,18 @@ def test_a_serial_number_that_is_here_already_is_not_asked_for(floor: User, cler
     with pytest.raises(ActError, match=r"N1 .* is booked in A-1-1-1 already") as refused:
         adjust(floor, pump, a_bin(2), 1, "found it", a_lot(pump, "N1"))
     assert refused.value.code == "wrong-lot" and not Correction.objects.exists()
+
+
+@pytest.mark.main_job
+@pytest.mark.parametrize("approval", [True, False])
+def test_pieces_worth_more_than_can_be_written_down_are_refused(
+    floor: User, settings: Any, approval: bool
+) -> None:
+    ring = a_part()
+    an_offer(ring, price="12000")
+    Part.objects.filter(pk=ring.pk).update(price=Decimal("12000"))
+    settings.SHOP_CORRECTION_LIMIT = Decimal(100 if approval else 10**12)
+    with pytest.raises(ActError, match="Look at how many pieces") as refused:
+        adjust(floor, Part.objects.get(pk=ring.pk), a_bin(), 1_000_000, "a crate")
+    assert refused.value.code == "bad-quantity"
+    assert not Movement.objects.exists() and not Correction.objects.exists()
