@@ -48,7 +48,7 @@ class Goods(Looking):
 
     def receive_spoilt(self) -> Args | None:
         """Some spoilt, and at times all: to be sent anew or not, and now and then too many as well."""
-        line = self._owed()
+        line = self._waited_for() or self._owed()
         if line is None:
             return None
         left = line.pop("left")
@@ -61,7 +61,7 @@ class Goods(Looking):
         }
 
     def close_short(self) -> Args | None:
-        line = self._owed()
+        line = self._waited_for() or self._owed()
         return line and {"line": line["line"], "part": line["part"]}
 
     def report(self) -> Args | None:
@@ -73,11 +73,17 @@ class Goods(Looking):
         return found and {"difference": found[0]}
 
     def charge_late(self) -> Args | None:
-        found = self._row(Receipt.objects.filter(lines__isnull=False), "pk", youngest=True)
+        """Rather for a delivery of which some must have left."""
+        receipts = Receipt.objects.filter(lines__isnull=False)
+        gone = receipts.filter(lines__quantity__gt=F("lines__purchase_line__part__stock__on_hand"))
+        found = self._row(gone, "pk") or self._row(receipts, "pk", youngest=True)
         return found and {"receipt": found[0], "amount": self._money(MOST_CHARGED)}
 
-    def _owed(self) -> Args | None:
-        return self._line(received__lt=F("quantity"))
+    def _owed(self, **having: object) -> Args | None:
+        return self._line(received__lt=F("quantity"), **having)
+
+    def _waited_for(self) -> Args | None:
+        return self._owed(reserved__gt=0)
 
     def _line(self, **having: object) -> Args | None:
         left = F("quantity") - F("received")

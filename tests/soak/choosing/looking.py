@@ -16,6 +16,7 @@ Args = dict[str, Any]
 
 AT_A_TIME = 60  # Of the reservations that are alive, a client looks at the oldest.
 HOLD_SECONDS = (0.3, 2, 20)
+MUCH = 0.2  # How often so many are wanted that a delivery has to bring them.
 
 
 class Looking:
@@ -31,6 +32,9 @@ class Looking:
         return self.chance.choice([*self.parts, *self.parts[:2], *self.parts[:2]])
 
     def _wants(self) -> list[list[int]]:
+        """A few of some parts; now and then so many of one that it has to wait for what is to come."""
+        if self.chance.random() < MUCH:
+            return [[self._part(), self.chance.randint(4, 14)]]
         parts = {self._part() for _ in range(self.chance.randint(1, 4))}
         return [[part, self.chance.randint(1, 3)] for part in sorted(parts)]
 
