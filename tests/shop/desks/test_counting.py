@@ -1,5 +1,7 @@
 """The pages for counting: blind, line by line, and what waits for a second person."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -28,6 +30,11 @@ def sheet(line: CountLine) -> str:
     return reverse("count-round", args=[line.round_id])
 
 
+def pieces(page: str) -> set[str]:
+    """Every number that stands by itself; those in a place, a date or a paper's number do not."""
+    return set(re.findall(r"(?<![\w-])\d+(?![\w-])", page))
+
+
 def test_a_round_of_what_is_due_and_one_of_places_are_made_from_the_floor(
     at: At, small_shop: SmallShop
 ) -> None:
@@ -44,7 +51,7 @@ def test_a_round_of_what_is_due_and_one_of_places_are_made_from_the_floor(
 
 def test_the_page_shows_place_and_part_and_not_how_many_should_be_there(at: At, line: CountLine) -> None:
     page = said(at("floor").get(sheet(line)))
-    assert "A-1-3" in page and "OR-8B" in page and "10" not in page.replace(line.round.number, "")
+    assert "A-1-3" in page and "OR-8B" in page and "10" not in pieces(page)
 
 
 def test_a_count_that_is_off_is_shown_to_nobody_until_somebody_else_has_counted(
@@ -54,7 +61,7 @@ def test_a_count_that_is_off_is_shown_to_nobody_until_somebody_else_has_counted(
     first = floor.post(sheet(line), {"do": "enter", "line": "1", "found": "7"}, follow=True)
     assert "to be counted again" in said(first) and "Nothing more for you" in said(first)
     page = said(buying.get(sheet(line)))
-    assert "two counts have to agree" in page and "7" not in page
+    assert "two counts have to agree" in page and "7" not in pieces(page)
     second = buying.post(sheet(line), {"do": "enter", "line": "1", "found": "7"}, follow=True)
     assert "The round is done." in said(second) and "7 found, off by -3" in said(second)
     assert Stock.objects.get(part=line.part).on_hand == 7
