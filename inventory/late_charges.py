@@ -10,6 +10,7 @@ from .acting import ActError, act
 from .costing import share_out, still_here
 from .ledger import lock_stock, not_before_the_last
 from .models import LateCharge, Lot, Movement, Part, Receipt, Stock
+from .worth import MOST_VALUE, must_be_money
 
 Came = tuple[Part, Lot | None]
 
@@ -20,11 +21,12 @@ def charge_late(user: User, receipt: Receipt, amount: Decimal, reason: str) -> l
 
     The share of pieces that can still be here raises what those on hand are worth, the rest is spent.
     Which pieces have left is not known of a part at moving average: as many of the delivery are taken to be
-    here as are on hand at all. Raises ActError "bad-charges", "reason-needed" or "nothing-received".
+    here as are on hand at all. Raises ActError "bad-charges", "reason-needed", "nothing-received" or
+    "bad-quantity" for more than any stock is worth.
     """
-    if not amount.is_finite() or amount <= 0 or amount != round(amount, 2):
+    if not amount.is_finite() or not 0 < amount < MOST_VALUE or amount != round(amount, 2):
         raise ActError(
-            f"A late charge is money, with two decimals and above 0, not {amount}.",
+            f"A late charge is money, with two decimals, above 0 and below {MOST_VALUE:,}, not {amount}.",
             code="bad-charges",
         )
     if not reason.strip():
@@ -76,5 +78,6 @@ def _absorb(share: Decimal, pieces: int, stock: Stock, lot: Lot | None) -> Decim
         lot.value += absorbed
         lot.save(update_fields=["value"])
     stock.value += absorbed
+    must_be_money(stock.part, stock.value)
     stock.save(update_fields=["value"])
     return absorbed

@@ -97,6 +97,8 @@ def test_other_pieces_of_a_part_at_average_bear_it_no_further_than_came(buyer: U
         ("-1", "freight", "bad-charges"),
         ("0.001", "freight", "bad-charges"),
         ("NaN", "freight", "bad-charges"),
+        ("10000000000", "freight", "bad-charges"),
+        ("9999999999.99", "freight", "bad-quantity"),
         ("1", "  ", "reason-needed"),
     ],
 )
