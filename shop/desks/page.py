@@ -22,6 +22,7 @@ from django.utils import timezone
 from django.views import View
 
 from inventory.acting import ActError, Conflict, NotAllowed
+from shop.desks.once import FIELD as KEY
 from shop.desks.once import send_once
 from shop.desks.rights import Desk, desks_of
 from shop.desks.typed import must_be_writable
@@ -74,7 +75,7 @@ class DeskPage(DeskView, ABC):
         try:
             if do not in self.acts:
                 raise ActError("This page has no such button; reload it and try again.", code="no-such-act")
-            must_be_writable(request.POST, request.POST)
+            must_be_writable(request.POST, request.POST.keys() - {KEY})
             sent = send_once(self.user, request, lambda: getattr(self, f"do_{do}")(request.POST))
         except ActError as refusal:
             return self.page(request, typed=request.POST, refusal=refusal)
