@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Hashable, Mapping, Sequence
 
-from kits.solver.network import Cost, Network, Sum, Table
+from kits.solver.errors import NetworkError
+from kits.solver.network import Cost, Network, Sum, Table, check_choice
 
 Left = Mapping[str, Sequence[Hashable]]
 
@@ -13,10 +14,16 @@ def rest(network: Network, left: Left | None) -> Network:
     """The network with only the values that are left of each variable, in the same order.
 
     A variable with one value goes out of every constraint but stays in the network, so that answers are
-    whole and costs add up as before. None left at all: a network that has no answer.
+    whole and costs add up as before. None left at all: a network that has no answer. NetworkError for a
+    variable or value that the network does not have, and for a variable of which nothing is said.
     """
     if left is None:
         return Network(network.variables, [Table((next(iter(network.variables)),), ())])
+    for name, values in left.items():
+        for value in values:
+            check_choice(network, name, value)
+    if missing := sorted(network.variables.keys() - left.keys()):
+        raise NetworkError(f"it is not said what is left of {missing[0]}; all its values, if none is gone")
     return Network(
         left,
         [_rest_of_table(table, left) for table in network.tables],
