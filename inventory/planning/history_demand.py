@@ -36,7 +36,9 @@ def from_history(history: Sequence[int], periods: Sequence[float], weights: Sequ
     values = [whole(int(value), "A period's demand") for value in history]
     size = max(values) * (int(max(periods)) + 1) + 1
     if size > MOST_FIGURES:
-        raise PlanningError(f"Over {MOST_FIGURES} pieces of one part at once: reckon in packs of them.")
+        raise PlanningError(
+            f"Over {MOST_FIGURES:,} pieces of one part at once: correct its demand, or count it in packs."
+        )
     turn = np.exp(-2j * np.pi * np.arange(size // 2 + 1) / size)
     sizes, counts = np.unique(values, return_counts=True)
     shares = counts / len(values)

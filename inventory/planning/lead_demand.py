@@ -114,7 +114,9 @@ class Pace:
         mean = self.a_day * (leads.days.max(axis=1, where=leads.weights > 0, initial=0) + more_days)
         most = reach(mean, self.share)
         if not np.all(most < MOST_PIECES):
-            raise PlanningError(f"Over {MOST_PIECES} pieces of one part at once: reckon in packs of them.")
+            raise PlanningError(
+                f"Over {MOST_PIECES:,} pieces of one part at once: correct its demand, or count it in packs."
+            )
         return most.astype(np.int64)
 
     def over(self, leads: LeadColumns, more_days: Floats | float, width: int) -> Floats:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from inventory.planning.lead_times import LeadColumns, LeadTime
+from inventory.planning.ordering import PlanningError
 from inventory.planning.targets import (
     ManyTargets,
     PartColumns,
@@ -32,10 +33,24 @@ if TYPE_CHECKING:
 
 
 def recommend(parts: Sequence[Bought], plan: Plan) -> list[Recommended]:
-    """For each of these parts what it should have by itself, in their order."""
+    """For each of these parts what it should have by itself, in their order.
+
+    Raises PlanningError, which names the part, for one of which more is sold than can be reckoned.
+    """
     some = reckoned(parts)
-    found = {one.part_id: one for one in _reckon(some, plan)} if some else {}
+    found = {one.part_id: one for one in _naming(some, plan)} if some else {}
     return [found.get(part.part_id) or not_bought(part.part_id, _why_not(part)) for part in parts]
+
+
+def _naming(parts: Sequence[Bought], plan: Plan) -> list[Recommended]:
+    """All at once; only where that fails in halves, down to the first part that cannot be reckoned."""
+    try:
+        return _reckon(parts, plan)
+    except PlanningError as error:
+        if len(parts) == 1:
+            raise PlanningError(f"{parts[0].number}: {error}") from error
+        middle = len(parts) // 2
+        return [*_naming(parts[:middle], plan), *_naming(parts[middle:], plan)]
 
 
 def _why_not(part: Bought) -> str:
