@@ -7,40 +7,68 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
 
-from .costs import average
 from .steps import FROM_STOCK, Reading, Tie
-from .things import Asked, Catalogue, Kept, Line, Noted, Sold, Stop, must
+
+
+class Impossible(Exception):
+    """The history tells of something that cannot have been done one act after the other."""
+
+
+def must(possible: bool, why: str) -> None:
+    if not possible:
+        raise Impossible(why)
+
+
+@dataclass
+class Kept:
+    """A reservation: what it wants by part, and where each piece is kept."""
+
+    kind: str
+    until: datetime | None
+    wants: Counter[int]
+    state: str = "kept"
+    ties: dict[Tie, int] = field(default_factory=dict)
+    stops: list[int] = field(default_factory=list)
+
+
+@dataclass
+class Line:
+    """A purchase line that was sent."""
+
+    part: int
+    quantity: int
+    received: int = 0
+
+
+@dataclass
+class Stop:
+    """A stop of a walk."""
+
+    reservation: int
+    part: int
+    place: int
+    quantity: int
+    picked: int = 0
 
 
 class Shop:
     """What lies where, what is kept for whom, what is to come, and what walks have spoken for.
 
-    Begins with nothing kept and nothing to come. `homes` is where a delivery of each part ends up, `worth`
-    what all that is on hand of a part has cost, in steps.
+    Begins with nothing kept and nothing to come. `homes` is where a delivery of each part ends up.
     """
 
-    def __init__(
-        self,
-        bins: Mapping[tuple[int, int], int],
-        homes: Mapping[int, int],
-        bench: int,
-        worth: Mapping[int, int] | None = None,
-        catalogue: Catalogue | None = None,
-    ) -> None:
+    def __init__(self, bins: Mapping[tuple[int, int], int], homes: Mapping[int, int], bench: int) -> None:
         self.bins: Counter[tuple[int, int]] = Counter(bins)
         self.homes, self.bench = dict(homes), bench
-        self.worth: Counter[int] = Counter(worth or {})
-        self.catalogue = catalogue or Catalogue()
         self.reservations: dict[int, Kept] = {}
         self.lines: dict[int, Line] = {}
         self.stops: dict[int, Stop] = {}
-        self.noted: dict[int, Noted] = {}
-        self.asked: dict[int, Asked] = {}
-        self.receipts: dict[int, tuple[int, int]] = {}  # What came in of which part.
-        self.charges: dict[int, tuple[int, int]] = {}  # Of late ones: how much was absorbed and spent.
-        self.sold: dict[tuple[int, int], Sold] = {}  # By reservation and part.
-        self.moved: dict[str, Counter[int]] = {}  # By kind of movement: pieces by part.
+        self.received: Counter[int] = Counter()  # By part, as are the next two.
+        self.shipped: Counter[int] = Counter()
+        self.picked: Counter[int] = Counter()
         self.live: dict[int, set[int]] = {}  # By part: the reservations that keep some of it.
         self.open_lines: dict[int, set[int]] = {}  # By part: the lines of which some is to come.
 
@@ -79,61 +107,6 @@ class Shop:
             del self.stops[stop]
         kept.stops = []
 
-    def line(self, line: int) -> Line:
-        must(line in self.lines, f"there is no line {line}")
-        return self.lines[line]
-
-    def stop(self, stop: int) -> Stop:
-        must(stop in self.stops, "there is no such stop, or its pieces have left")
-        return self.stops[stop]
-
-    def note(self, noted: int, line: int, kind: str, quantity: int) -> None:
-        must(noted not in self.noted, f"difference {noted} is there already")
-        self.noted[noted] = Noted(line, kind, quantity)
-
-    def come(self, part: int, place: int, quantity: int, cost: int | None = None) -> None:
-        """They come into the shop for so much; else at the average, or at the price if none is here."""
-        if cost is None:
-            here = self.on_hand(part)
-            alone = self.price(part) * quantity
-            cost = average(self.worth[part], here, quantity) if here else alone
-        self.bring(part, place, quantity)
-        self.worth[part] += cost
-
-    def leave(self, part: int, place: int, quantity: int) -> int:
-        """Pieces leave the shop, at the average. Returns what they cost."""
-        here = self.on_hand(part)
-        must(0 < quantity <= here, f"{quantity} of part {part} left, {here} on hand")
-        cost = average(self.worth[part], here, quantity)
-        self.bring(part, place, -quantity)
-        self.worth[part] -= cost
-        return cost
-
-    def correct(self, part: int, place: int, change: int) -> None:
-        if change > 0:
-            self.come(part, place, change)
-        elif change < 0:
-            self.leave(part, place, -change)
-
-    def price(self, part: int) -> int:
-        return self.catalogue.prices.get(part, 0)
-
-    def carry(self, act: str, part: int, origin: int, destination: int, quantity: int) -> None:
-        """From place to place within the shop."""
-        self.bring(part, origin, -quantity)
-        self.bring(part, destination, quantity)
-        self.count(act, part, quantity)
-
-    def count(self, act: str, part: int, quantity: int) -> None:
-        self.moved.setdefault(act, Counter())[part] += quantity
-
-    def clear(self, stop: int) -> None:
-        """Take a stop off its walk: what was picked for it goes back to where it was."""
-        gone = self.stops.pop(stop)
-        if gone.picked:
-            self.carry("put back", gone.part, self.bench, gone.place, gone.picked)
-        self.reservations[gone.reservation].stops.remove(stop)
-
     def bring(self, part: int, place: int, quantity: int) -> None:
         """So many more there, or fewer if below zero."""
         self.bins[part, place] += quantity
@@ -144,12 +117,6 @@ class Shop:
 
     def free(self, part: int) -> int:
         return self.on_hand(part) - sum(self._from_stock(part).values())
-
-    def unspoken(self, part: int) -> int:
-        """How many are here or to come that nobody keeps."""
-        coming = [(line, self.lines[line]) for line in self.open_lines.get(part, ())]
-        left = sum(one.quantity - one.received - self._reserved(part, line) for line, one in coming)
-        return self.free(part) + left
 
     def reading(self, parts: Iterable[int]) -> Reading:
         """The figures of these parts, as the shop should have them."""
@@ -178,7 +145,6 @@ class Shop:
                 for line in self.open_lines.get(part, ())
             },
             kept=kept,
-            worth={part: self.worth[part] for part in parts if self.worth[part]},
         )
 
     def stay_within_bounds(self, parts: Iterable[int]) -> None:

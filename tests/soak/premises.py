@@ -5,22 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.conf import settings
 from django.contrib.auth.models import Group, User
 from django.db import transaction
 from django.utils import timezone
 
 from inventory.ledger import lock_stock, move, outside
-from inventory.models import Category, Maker, Makeup, Movement, Offer, Part, Place, Supplier
+from inventory.models import Category, Maker, Movement, Offer, Part, Place, Supplier
 
-from .costs import steps
 from .model import Shop
 from .reading import read
-from .things import Catalogue
 
 PARTS = 6
-PIECES = 10
-MADE_UP, COMPONENTS = 4, {1: 1, 2: 2}  # The components are what everybody wants anyway.
+PIECES = 30
 LEAD_DAYS = 5
 DESKS = ("counter", "floor", "buying")
 
@@ -35,8 +31,6 @@ class Premises:
     dock: int
     bench: int
     supplier: int
-    prices: dict[int, int]
-    makeup: dict[int, dict[int, int]]
 
     @classmethod
     def found(cls) -> Premises:
@@ -50,27 +44,12 @@ class Premises:
             dock=dock,
             bench=Place.objects.get(kind=Place.Kind.BENCH).pk,
             supplier=Supplier.objects.get().pk,
-            prices={part: steps(price) for part, price in Offer.objects.values_list("part_id", "price")},
-            makeup=_makeup(),
         )
 
     def model(self) -> Shop:
         """The model of the shop as it is before anybody acts."""
-        there = read(self.numbers)
-        return Shop(
-            {(part, place): n for part, place, n, _ in there["bins"]},
-            self.homes,
-            self.bench,
-            dict(there["worth"]),
-            Catalogue(self.prices, self.makeup, steps(settings.SHOP_CORRECTION_LIMIT)),
-        )
-
-
-def _makeup() -> dict[int, dict[int, int]]:
-    makeup: dict[int, dict[int, int]] = {}
-    for part, component, quantity in Makeup.objects.values_list("part_id", "component_id", "quantity"):
-        makeup.setdefault(part, {})[component] = quantity
-    return makeup
+        there = read(self.numbers)["bins"]
+        return Shop({(part, place): n for part, place, n, _ in there}, self.homes, self.bench)
 
 
 def open_shop(clients: int) -> Premises:
@@ -81,7 +60,6 @@ def open_shop(clients: int) -> Premises:
     Place.objects.create(code="DOCK", kind=Place.Kind.DOCK)
     Place.objects.create(code="BENCH", kind=Place.Kind.BENCH)
     founder = User.objects.create_user("founder")
-    parts: dict[int, Part] = {}
     for number in range(1, PARTS + 1):
         bin_ = Place.objects.create(
             code=f"A-1-{number}-1", kind=Place.Kind.BIN, hall="A", aisle=1, bay=number, level=1
@@ -94,11 +72,8 @@ def open_shop(clients: int) -> Premises:
             price=Decimal("12.50"),
             home=bin_ if number < PARTS else None,
         )
-        Offer.objects.create(part=part, supplier=supplier, price=8 + number * Decimal("0.37"))
+        Offer.objects.create(part=part, supplier=supplier, price=Decimal("8.00"))
         _first_count(part, bin_, founder)
-        parts[number] = part
-    for number, quantity in COMPONENTS.items():
-        Makeup.objects.create(part=parts[MADE_UP], component=parts[number], quantity=quantity)
     desks = Group.objects.filter(name__in=DESKS)
     for slot in range(1, clients + 1):
         User.objects.create_user(name_of(slot)).groups.set(desks)

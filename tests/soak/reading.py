@@ -9,7 +9,6 @@ from django.db.models import F
 
 from inventory.models import Balance, PurchaseLine, PurchaseOrder, Reservation, ReservationLine, Stock
 
-from .costs import steps
 from .steps import FROM_STOCK
 
 
@@ -25,7 +24,6 @@ def read(part_ids: Iterable[int]) -> dict[str, Any]:
     return {
         "parts": parts,
         "stock": list(stock.values_list("part_id", "on_hand", "held", "committed")),
-        "worth": [(part, steps(value)) for part, value in stock.values_list("part_id", "value")],
         "bins": list(bins.values_list("part_id", "place_id", "quantity", "allotted")),
         "coming": list(coming.values_list("id", "part_id", "quantity", "received", "reserved")),
         "kept": [

@@ -20,9 +20,8 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from .doing import ACTS
-from .model import Shop
+from .model import Impossible, Shop, must
 from .steps import FROM_STOCK, Reading, Step, Tie
-from .things import Impossible, must
 
 
 def do(shop: Shop, step: Step) -> None:
@@ -32,8 +31,8 @@ def do(shop: Shop, step: Step) -> None:
         told = step.told
         ends = {step.args.get("reservation"), *told.get("gave_way", []), *told.get("ended", [])}
         _end_what_is_over(shop, step.read, step.ended, except_for=ends)
-        anew = ACTS[step.kind](shop, step) or set()
-        _take_ties(shop, step, anew)
+        ACTS[step.kind](shop, step)
+        _take_ties(shop, step)
         shop.stay_within_bounds(step.read.parts)
         differ = shop.reading(step.read.parts).differences(step.read, "model", "read")
         must(not differ, "; ".join(differ[:5]))
@@ -60,7 +59,7 @@ def _end_what_is_over(shop: Shop, read: Reading, now: datetime, *, except_for: s
             shop.end(reservation, "lapsed")
 
 
-def _take_ties(shop: Shop, step: Step, anew: set[int]) -> None:
+def _take_ties(shop: Shop, step: Step) -> None:
     """Tie what is kept as it was read: whole, and nothing of others moved but what a delivery brought."""
     own = step.told.get("reservation", step.args.get("reservation"))
     moved: Counter[Tie] = Counter()
@@ -80,17 +79,21 @@ def _take_ties(shop: Shop, step: Step, anew: set[int]) -> None:
                 moved.update(before)
                 moved.subtract(read)
             kept.ties = {tie: n for tie, n in kept.ties.items() if tie[0] != part} | read
-    moved = Counter({tie: n for tie, n in moved.items() if n})
-    for part in anew:
-        _tied_anew(step, part, moved)
-    if to_stock and not anew:
-        _only_what_came(shop, step, moved, to_stock)
+    _only_what_came(shop, step, {tie: n for tie, n in moved.items() if n}, to_stock)
 
 
 def _only_what_came(shop: Shop, step: Step, moved: Mapping[Tie, int], kinds: set[str]) -> None:
-    """Of others, only pieces that a delivery brought move: from its line to stock, commitments first."""
-    must(step.kind.startswith("receive"), f"ties of others moved: {dict(moved)}")
+    """Of others, only pieces that a delivery brought move: from its line to stock, commitments first.
+
+    An order sent, and one of which the rest will not come, tie all anew that waits for the part.
+    """
+    if not kinds:
+        return
+    must(step.kind in ("receive", "order", "close_short"), f"ties of others moved: {dict(moved)}")
     part = step.args["part"]
+    if step.kind != "receive":
+        _tied_anew(step, part, moved)
+        return
     line, quantity = step.args["line"], step.args["quantity"]
     came = moved.get((part, line), 0)
     must(

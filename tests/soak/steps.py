@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -17,8 +17,7 @@ class Reading:
     """The figures of some parts at one moment; what is zero is left out.
 
     `stock` part: on hand, held, committed. `bins` (part, place): quantity, allotted. `coming` purchase
-    line: part, quantity, received, reserved. `kept` reservation: tie: quantity. `worth` part: what all that
-    is on hand has cost, in steps.
+    line: part, quantity, received, reserved. `kept` reservation: tie: quantity.
     """
 
     parts: frozenset[int]
@@ -26,7 +25,6 @@ class Reading:
     bins: Mapping[tuple[int, int], tuple[int, int]]
     coming: Mapping[int, tuple[int, int, int, int]]
     kept: Mapping[int, Mapping[Tie, int]]
-    worth: Mapping[int, int] = field(default_factory=dict)
 
     @classmethod
     def of(cls, plain: Mapping[str, Any]) -> Reading:
@@ -40,13 +38,12 @@ class Reading:
             bins={(part, place): (there, allotted) for part, place, there, allotted in plain["bins"]},
             coming={line: (part, all_, in_, kept_) for line, part, all_, in_, kept_ in plain["coming"]},
             kept=kept,
-            worth={part: worth for part, worth in plain["worth"] if worth},
         )
 
     def differences(self, other: Reading, mine: str, theirs: str) -> list[str]:
         """One sentence for every figure in which the two differ."""
         said = []
-        for what in ("stock", "bins", "coming", "kept", "worth"):
+        for what in ("stock", "bins", "coming", "kept"):
             ours, others = getattr(self, what), getattr(other, what)
             said += [
                 f"{what} of {key}: {mine} {ours.get(key)}, {theirs} {others.get(key)}"

@@ -29,7 +29,7 @@ from .verdict import verdict
 pytestmark = pytest.mark.django_db(transaction=True)
 
 # The run ends after so many acts; the time is for a machine that is busy with other things.
-PLAN = Plan("short", seconds=120, clients=6, acts=5, fragility=0.01, client_kills=1.5)
+PLAN = Plan("short", seconds=120, clients=6, acts=14, fragility=0.01, client_kills=1.5)
 PATIENCE_S = 240
 
 
@@ -92,7 +92,7 @@ def test_threads_that_vanish_neither_lose_nor_double_anything(tmp_path: Path) ->
             vanished = 0
             while True:
                 try:
-                    Clerk(slot, tmp_path / f"{slot}.log", "short", duties, hazard).work(5, until)
+                    Clerk(slot, tmp_path / f"{slot}.log", "short", duties, hazard).work(14, until)
                 except Vanished:
                     vanished += 1
                 else:

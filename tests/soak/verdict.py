@@ -10,21 +10,19 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from typing import Any
 
-from django.db.models import Count, F, Q
+from django.db.models import Count, F, Q, Sum
 from django.utils import timezone
 
 from inventory.checking import checks
-from inventory.models import AuditEntry, Balance, Reservation, Stock
+from inventory.models import AuditEntry, Balance, Movement, Reservation, Stock, WalkStop
 from shop.models import KeptAnswer
 
-from .compared import compared
 from .logs import Told
-from .model import Shop
+from .model import Impossible, Shop
 from .premises import Premises
 from .reading import read
 from .replay import do, finish
 from .steps import Reading, Step
-from .things import Impossible
 
 FIRST = 20
 AT_ONCE = 500
@@ -98,7 +96,33 @@ def _replayed(shop: Shop, premises: Premises) -> Iterator[str]:
         yield f"the history breaks: {error}"
         return
     yield from finish(shop, Reading.of(read(premises.numbers)), timezone.now())
-    yield from compared(shop)
+    mine = {pk: (kept.kind, kept.state, kept.until) for pk, kept in shop.reservations.items()}
+    rows = Reservation.objects.values_list("pk", "kind", "state", "until")
+    yield from _differ("reservation", mine, {pk: (kind, state, until) for pk, kind, state, until in rows})
+    stops = {pk: (stop.quantity, stop.picked) for pk, stop in shop.stops.items()}
+    kept_stops = WalkStop.objects.filter(reservation__state=Reservation.State.KEPT)
+    yield from _differ(
+        "stop",
+        stops,
+        {pk: (all_, picked) for pk, all_, picked in kept_stops.values_list("pk", "quantity", "picked")},
+    )
+    for what, act, by_model in (
+        ("received", Movement.Act.RECEIVE, shop.received),
+        ("picked", Movement.Act.PICK, shop.picked),
+        ("shipped", Movement.Act.SHIP, shop.shipped),
+    ):
+        yield from _differ(what, {key: n for key, n in by_model.items() if n}, _moved(act))
+
+
+def _moved(act: Movement.Act) -> dict[int, int]:
+    rows = Movement.objects.filter(act=act).order_by().values_list("part_id")
+    return dict(rows.annotate(Sum("quantity")))
+
+
+def _differ(what: str, model: dict[int, Any], database: dict[int, Any]) -> Iterator[str]:
+    for key in sorted(model.keys() | database.keys()):
+        if model.get(key) != database.get(key):
+            yield f"{what} {key}: model {model.get(key)}, database {database.get(key)}"
 
 
 def _bounds() -> Iterable[str]:
