@@ -31,10 +31,10 @@ def test_months_begin_with_this_one_and_quantiles_enclose_the_mean() -> None:
 
 def test_a_run_that_saw_all_parts_knows_better_how_far_demand_may_lie_from_it() -> None:
     shop = the_shelves()
-    plug = shop.part("PLUG").pk
-    before = targeting.forecast_of(plug, today())
+    filter_ = shop.part("FILTER").pk
+    before = targeting.forecast_of(filter_, today())
     targeting.go_on(targeting.begin(None, wanted=Decimal("0.9")))
-    after = targeting.forecast_of(plug, today())
+    after = targeting.forecast_of(filter_, today())
     assert before is not None and after is not None
     assert before.mean == after.mean and before.method == after.method
     assert before.quantiles != after.quantiles

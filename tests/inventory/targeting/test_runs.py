@@ -9,12 +9,12 @@ import pytest
 
 from inventory import targeting
 from inventory.acting import ActError, Conflict
-from inventory.models import Alert, MonthlyDemand, Part, Target, TargetRun
+from inventory.models import Alert, Part, Target, TargetRun
 from inventory.targeting import runs
 from inventory.tasks import reckon_targets
 from tests.clerks import Clerk
 from tests.inventory.builders import a_part, today
-from tests.inventory.targeting.shelves import first_of, the_shelves
+from tests.inventory.targeting.shelves import the_shelves
 
 pytestmark = [pytest.mark.django_db, pytest.mark.main_job]
 
@@ -206,26 +206,6 @@ def test_one_run_at_a_time_and_a_share_that_can_be() -> None:
     with pytest.raises(ActError) as refused:
         targeting.begin(None, wanted=WANTED, budget=Decimal(-1))
     assert refused.value.code == "no-budget"
-
-
-def test_a_part_that_goes_by_the_crate_fills_no_other_shelf() -> None:
-    shop = the_shelves()
-    reckoned()
-    filter_ = Target.objects.get(part=shop.part("FILTER"))
-    before = filter_.reorder_at, filter_.up_to
-    MonthlyDemand.objects.create(part=shop.part("PLUG"), month=first_of(2), quantity=10_000)
-    reckoned()
-    filter_.refresh_from_db()
-    assert (filter_.reorder_at, filter_.up_to) == pytest.approx(before, abs=1)
-    assert Target.objects.get(part=shop.part("PLUG")).up_to > 100
-
-
-def test_a_part_of_which_too_much_is_sold_to_be_reckoned_is_named() -> None:
-    shop = the_shelves()
-    MonthlyDemand.objects.create(part=shop.part("PLUG"), month=first_of(2), quantity=2_000_000_000)
-    run = reckoned()
-    assert run.stage == "failed" and run.ended_at
-    assert "PLUG" in run.note and "FILTER" not in run.note and "correct its demand" in run.note
 
 
 def test_an_error_of_the_program_ends_the_run_and_is_not_swallowed(monkeypatch: pytest.MonkeyPatch) -> None:
